@@ -1,0 +1,1 @@
+"""Check Verilog against golden models on every clock edge."""

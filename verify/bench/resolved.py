@@ -1,0 +1,79 @@
+"""A check with nothing left to look up: every port found, every number evaluated."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from verify.design.interface import Module
+from verify.models.family import Family
+from verify.models.playing import ResetKind
+from verify.signals import Signal
+from verify.simulation.interface import Target
+
+__all__ = ["PortRef", "ResetPort", "ResolvedCheck", "Slice"]
+
+
+@dataclass(frozen=True, slots=True)
+class Slice:
+    """``width`` bits of a port from bit ``offset`` (distance from its least significant bit)."""
+
+    port: str
+    offset: int
+    width: int
+
+
+@dataclass(frozen=True, slots=True)
+class PortRef:
+    """Slices joined, least significant first; ``inverted``: a 0 on the wire means active."""
+
+    slices: tuple[Slice, ...]
+    inverted: bool = False
+
+    @property
+    def width(self) -> int:
+        """Bits in all."""
+        return sum(part.width for part in self.slices)
+
+
+@dataclass(frozen=True, slots=True)
+class ResetPort:
+    """The reset: ``kind`` None means that it is to be measured."""
+
+    ref: PortRef
+    kind: ResetKind | None
+
+
+@dataclass(frozen=True, slots=True)
+class ResolvedCheck:
+    """One check, ready to run.
+
+    ``target`` carries every input port (reset included) and every output port of the module.
+    ``roles``: bound role -> references, one unless the role takes a list. ``options``: evaluated,
+    defaults not filled in. ``tied``: input port -> value for inputs that no role drives.
+    ``frequency_hz``: of the board's clock. ``speedup``: factor by which the clock-frequency
+    parameter is already scaled down in ``target``; 1 when it is not. ``skew``: model output ->
+    clocks that it comes later than the others, from the bench. ``settle``: clocks after reset.
+    """
+
+    name: str
+    family: Family
+    module: Module
+    target: Target
+    reset: ResetPort | None
+    roles: Mapping[str, tuple[PortRef, ...]]
+    options: Mapping[str, Any]
+    latency: int | None = None
+    settle: int | None = None
+    skew: Mapping[str, int] = field(default_factory=dict)
+    tied: Mapping[str, int] = field(default_factory=dict)
+    frequency_hz: int | None = None
+    speedup: int = 1
+    speedup_asked: int | Literal["auto"] | None = None
+
+    @property
+    def unchecked_outputs(self) -> tuple[Signal, ...]:
+        """Output ports that no role watches: in the trace, not compared."""
+        watched = {part.port for refs in self.roles.values() for ref in refs for part in ref.slices}
+        return tuple(port for port in self.target.outputs if port.name not in watched)

@@ -1,0 +1,1 @@
+"""Golden models: what should happen. Imports numpy only."""

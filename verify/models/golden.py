@@ -1,0 +1,112 @@
+"""What a golden model is.
+
+A model is a synchronous machine that says what should happen::
+
+    outputs[k]   = out(state[k], inputs[k])
+    state[k + 1] = next(state[k], inputs[k])
+
+Reset is no business of the model: whoever plays it puts it into ``initial()`` (see ``playing``).
+``out`` and ``next`` are the readable one-cycle form: plain integer operations and
+:func:`select`, so that a symbolic value can stand in for an integer. ``leap`` is the vectorised
+form: many cycles of steady inputs at the cost of the changes among them. One property test
+(``tests/models/test_conformance.py``) holds the two equal.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Protocol, runtime_checkable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from verify.signals import Column, ObservedTrace, Signal, Stimulus
+
+__all__ = ["CombinationalModel", "FollowingModel", "GoldenModel", "Leap", "State", "Values", "select"]
+
+State = tuple[int, ...]
+"""Everything a model remembers, as unsigned integers; () for a combinational model."""
+
+Values = tuple[int, ...]
+"""One value per input or output signal, in the order of the model's signals."""
+
+
+def select(condition: Any, then: Any, otherwise: Any) -> Any:
+    """``then`` where ``condition`` holds, else ``otherwise``; a symbolic condition decides itself."""
+    if isinstance(condition, (bool, int)):
+        return then if condition else otherwise
+    return condition.select(then, otherwise)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Leap:
+    """What a model does over a run of steady inputs.
+
+    ``offsets`` int64[m], strictly increasing from 0: the cycles, counted from the start of the run,
+    from which the outputs are those of the same row. ``columns``: one column[m] per output.
+    ``cares``: as in :class:`verify.signals.ExpectedTrace`. ``state``: after the last cycle.
+    """
+
+    state: State
+    offsets: NDArray[np.int64]
+    columns: tuple[Column, ...]
+    cares: tuple[Column | None, ...] | None = None
+
+
+@runtime_checkable
+class GoldenModel(Protocol):
+    """A machine with state; every method is pure."""
+
+    @property
+    def inputs(self) -> tuple[Signal, ...]:
+        """Control and data inputs, active high, named by role."""
+        ...
+
+    @property
+    def outputs(self) -> tuple[Signal, ...]:
+        """Outputs, active high, named by role."""
+        ...
+
+    def initial(self) -> State:
+        """The state into which reset puts the model."""
+        ...
+
+    def out(self, state: State, inputs: Values) -> Values:
+        """The outputs of one cycle."""
+        ...
+
+    def cares(self, state: State, inputs: Values) -> Values | None:
+        """Per output the mask of bits that are promised in this cycle; None when all are."""
+        ...
+
+    def next(self, state: State, inputs: Values) -> State:
+        """The state of the following cycle."""
+        ...
+
+    def leap(self, state: State, inputs: Values, cycles: int) -> Leap:
+        """``cycles`` (>= 1) cycles of steady ``inputs`` from ``state``."""
+        ...
+
+
+@runtime_checkable
+class CombinationalModel(GoldenModel, Protocol):
+    """A model without state, which is evaluated over whole columns of inputs at once."""
+
+    def table(
+        self, columns: tuple[Column, ...]
+    ) -> tuple[tuple[Column, ...], tuple[Column | None, ...] | None]:
+        """Outputs and cares (as in :class:`Leap`), row by row, for columns of inputs of one length."""
+        ...
+
+
+@runtime_checkable
+class FollowingModel(GoldenModel, Protocol):
+    """A model whose data sheet promises a deadline, not a cycle (a converter that says when it is done).
+
+    What is free (in which cycle ``done`` comes, within the deadline) is read off the observation;
+    all the rest, the deadline included, is then promised cycle by cycle by the model returned.
+    """
+
+    def follow(self, stimulus: Stimulus, observed: ObservedTrace) -> GoldenModel:
+        """The model with its free choices made as ``observed`` (over ``outputs``) makes them."""
+        ...

@@ -1,0 +1,143 @@
+"""Play a golden model: the expected trace of any stimulus."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from enum import Enum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from verify.models.golden import CombinationalModel, GoldenModel, Leap, State
+from verify.signals import Column, ExpectedTrace, Reset, Signal, Stimulus, column, full
+
+__all__ = ["ResetKind", "expect"]
+
+
+class ResetKind(Enum):
+    """When a reset takes effect.
+
+    ``ASYNCHRONOUS``: at once, so already in the cycle in which it is asserted, and also for a pulse
+    between edges. ``SYNCHRONOUS``: at the edge that ends the cycle; a pulse between edges is not seen.
+    """
+
+    ASYNCHRONOUS = "asynchronous"
+    SYNCHRONOUS = "synchronous"
+
+
+def expect(
+    model: GoldenModel, stimulus: Stimulus, kind: ResetKind, state: State | None = None
+) -> tuple[ExpectedTrace, State]:
+    """The trace that ``model`` promises for ``stimulus``, and the state after it.
+
+    ``state`` is where the model stands before the first cycle; None: as after reset.
+    ``stimulus.signals`` must be ``model.inputs``. Cost: per run and per change, not per cycle.
+    """
+    if stimulus.signals != model.inputs:
+        raise ValueError(f"stimulus over {stimulus.signals}, model wants {model.inputs}")
+    if isinstance(model, CombinationalModel):
+        return _expect_combinational(model, stimulus), ()
+    state = model.initial() if state is None else state
+    leaps: list[tuple[int, Leap]] = []
+    start = 0
+    for run in stimulus.runs():
+        for reset, cycles in _phases(run.reset, run.cycles):
+            asynchronous = kind is ResetKind.ASYNCHRONOUS
+            if reset is not Reset.RELEASED and asynchronous:
+                state = model.initial()
+            if reset is Reset.HELD:
+                for at, leap in _held(model, state, run.values, cycles, asynchronous):
+                    leaps.append((start + at, leap))
+                state = model.initial()
+            else:
+                leap = model.leap(state, run.values, cycles)
+                leaps.append((start, leap))
+                state = leap.state
+            start += cycles
+    return _join(model.outputs, leaps, start), state
+
+
+def _phases(reset: Reset, cycles: int) -> list[tuple[Reset, int]]:
+    """A pulse touches only the first cycle of its run."""
+    if reset is Reset.PULSED and cycles > 1:
+        return [(Reset.PULSED, 1), (Reset.RELEASED, cycles - 1)]
+    return [(reset, cycles)]
+
+
+def _held(
+    model: GoldenModel, state: State, values: tuple[int, ...], cycles: int, asynchronous: bool
+) -> list[tuple[int, Leap]]:
+    """While reset is held the state stands still; a synchronous one shows the old state for a cycle."""
+    first = _still(model, state, values)
+    if asynchronous or cycles == 1:
+        return [(0, first)]
+    return [(0, first), (1, _still(model, model.initial(), values))]
+
+
+def _still(model: GoldenModel, state: State, values: tuple[int, ...]) -> Leap:
+    """One row of outputs for a state that does not move."""
+    outputs = model.out(state, values)
+    masks = model.cares(state, values)
+    return Leap(
+        state,
+        np.zeros(1, np.int64),
+        tuple(column([v], s.width) for v, s in zip(outputs, model.outputs, strict=True)),
+        None
+        if masks is None
+        else tuple(column([m], s.width) for m, s in zip(masks, model.outputs, strict=True)),
+    )
+
+
+def _expect_combinational(model: CombinationalModel, stimulus: Stimulus) -> ExpectedTrace:
+    columns, cares = model.table(stimulus.values)
+    if not stimulus.values:
+        columns = tuple(
+            full(len(stimulus), int(c[0]), s.width) for c, s in zip(columns, model.outputs, strict=True)
+        )
+    return _thin(model.outputs, stimulus.length, stimulus.starts, columns, cares)
+
+
+def _join(signals: tuple[Signal, ...], leaps: Sequence[tuple[int, Leap]], length: int) -> ExpectedTrace:
+    cycles = (
+        np.concatenate([leap.offsets + start for start, leap in leaps]) if leaps else np.zeros(0, np.int64)
+    )
+    columns = tuple(
+        column(np.concatenate([leap.columns[i] for _, leap in leaps]), s.width)
+        if leaps
+        else column([], s.width)
+        for i, s in enumerate(signals)
+    )
+    cares: tuple[Column | None, ...] | None = None
+    if any(leap.cares is not None for _, leap in leaps):
+        cares = tuple(
+            column(np.concatenate([_care_of(leap, i, s) for _, leap in leaps]), s.width)
+            for i, s in enumerate(signals)
+        )
+    return _thin(signals, length, cycles, columns, cares)
+
+
+def _care_of(leap: Leap, index: int, signal: Signal) -> Column:
+    care = None if leap.cares is None else leap.cares[index]
+    return full(len(leap.offsets), signal.mask, signal.width) if care is None else care
+
+
+def _thin(
+    signals: tuple[Signal, ...],
+    length: int,
+    cycles: NDArray[np.int64],
+    columns: tuple[Column, ...],
+    cares: tuple[Column | None, ...] | None,
+) -> ExpectedTrace:
+    """Drop the rows in which nothing changed."""
+    everything = [*columns, *(c for c in cares or () if c is not None)]
+    keep = np.zeros(len(cycles), dtype=bool)
+    keep[:1] = True
+    for c in everything:
+        keep[1:] |= c[1:] != c[:-1]
+    return ExpectedTrace(
+        signals,
+        length,
+        cycles[keep],
+        tuple(c[keep] for c in columns),
+        None if cares is None else tuple(None if c is None else c[keep] for c in cares),
+    )

@@ -1,0 +1,22 @@
+"""The values that pass between the rooms: signals, stimuli and change traces.
+
+Every value here is immutable, typed and free of I/O; numpy is the only import.
+"""
+
+from verify.signals.columns import Column, column, full, width_mask
+from verify.signals.signal import Signal
+from verify.signals.stimulus import Reset, Run, Stimulus
+from verify.signals.trace import ExpectedTrace, ObservedTrace
+
+__all__ = [
+    "Column",
+    "ExpectedTrace",
+    "ObservedTrace",
+    "Reset",
+    "Run",
+    "Signal",
+    "Stimulus",
+    "column",
+    "full",
+    "width_mask",
+]
