@@ -14,6 +14,7 @@ form: many cycles of steady inputs at the cost of the changes among them. One pr
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol, runtime_checkable
 
@@ -22,7 +23,17 @@ from numpy.typing import NDArray
 
 from verify.signals import Column, ObservedTrace, Signal, Stimulus
 
-__all__ = ["CombinationalModel", "FollowingModel", "GoldenModel", "Leap", "State", "Values", "select"]
+__all__ = [
+    "CombinationalModel",
+    "Drivable",
+    "FollowingModel",
+    "GoldenModel",
+    "Guided",
+    "Leap",
+    "State",
+    "Values",
+    "select",
+]
 
 State = tuple[int, ...]
 """Everything a model remembers, as unsigned integers; () for a combinational model."""
@@ -109,4 +120,46 @@ class FollowingModel(GoldenModel, Protocol):
 
     def follow(self, stimulus: Stimulus, observed: ObservedTrace) -> GoldenModel:
         """The model with its free choices made as ``observed`` (over ``outputs``) makes them."""
+        ...
+
+
+@runtime_checkable
+class Drivable(Protocol):
+    """A model that says which inputs make sense; every model of this package is one."""
+
+    @property
+    def limits(self) -> Mapping[str, int]:
+        """Input name -> largest number to drive; an input that is not named takes all its values."""
+        ...
+
+    @property
+    def resting(self) -> Mapping[str, int]:
+        """Every input's value while nothing is asked of the design: enable 1, clear 0, load 0, up 1."""
+        ...
+
+
+@runtime_checkable
+class Guided(Drivable, Protocol):
+    """A stateful model that says when something is about to happen, so that a stimulus can be aimed."""
+
+    def encode(self, name: str, number: int) -> int:
+        """The value of input ``name`` that stands for ``number`` (0 to its limit).
+
+        The number itself, unless the input is packed BCD: 59 becomes ``0x59``. A value that stands
+        for no number may be driven too; nothing is then promised until the next reset, clear or
+        load of a proper value (see ``cares``).
+        """
+        ...
+
+    @property
+    def full_cycle(self) -> int:
+        """Clocks for one complete trip through the states, wrap or stop included, all inputs resting."""
+        ...
+
+    def landmarks(self) -> tuple[int, ...]:
+        """Clocks after reset at which something is about to happen, all inputs resting.
+
+        The state after that many clocks is the last before a terminal count, the rollover of a
+        stage or the wrap. Ascending, at most about 200, within ``full_cycle`` or little above.
+        """
         ...
