@@ -1,0 +1,168 @@
+"""Between a golden model's signals and a design's ports: stimuli one way, traces the other.
+
+Everything here works on whole columns; the cost is per row, never per cycle.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from verify.bench.resolved import PortRef, ResolvedCheck
+from verify.signals import Column, ObservedTrace, Reset, Signal, Stimulus, column, full, width_mask
+from verify.signals.columns import INT64_BITS
+from verify.simulation.interface import Drive
+
+__all__ = ["reference_of", "to_drive", "to_roles"]
+
+_INDEXED = re.compile(r"(?P<role>.+)\[(?P<index>\d+)\]")
+
+
+def reference_of(check: ResolvedCheck, signal: Signal) -> PortRef:
+    """The port reference behind a model's signal: ``digits[2]`` is the third of the role ``digits``.
+
+    Raises ValueError when the role is not bound or its width differs from the signal's: a model
+    that does not belong to this check.
+    """
+    match = _INDEXED.fullmatch(signal.name)
+    role, index = (match["role"], int(match["index"])) if match else (signal.name, 0)
+    references = check.roles.get(role, ())
+    if index >= len(references):
+        raise ValueError(f"{check.name}: the model's signal {signal.name!r} is bound to no port")
+    reference = references[index]
+    if reference.width != signal.width:
+        raise ValueError(
+            f"{check.name}: the model's signal {signal.name!r} has {signal.width} bits, "
+            f"the ports bound to it have {reference.width}"
+        )
+    return reference
+
+
+def to_drive(check: ResolvedCheck, stimulus: Stimulus) -> Drive:
+    """What the input ports must do for ``stimulus``, which runs over the inputs of a model.
+
+    Inputs that no role drives stay at ``check.tied``. A pulsed reset becomes a row of no cycles in
+    which the reset is asserted while the other inputs keep what they had, and a row with the reset
+    released. Raises ValueError when the stimulus resets a design without a reset, or does not
+    belong to this check.
+    """
+    if check.reset is None and stimulus.reset.any():
+        raise ValueError(f"{check.name}: the stimulus uses a reset and the design has none")
+    rows = _Rows.of(stimulus)
+    ports = {
+        signal.name: full(len(rows.cycles), check.tied.get(signal.name, 0), signal.width)
+        for signal in check.target.inputs
+    }
+    widths = {signal.name: signal.width for signal in check.target.inputs}
+    for signal, values in zip(stimulus.signals, stimulus.values, strict=True):
+        reference = reference_of(check, signal)
+        _scatter(ports, widths, reference, values[rows.source])
+    if check.reset is not None:
+        _scatter(ports, widths, check.reset.ref, rows.reset)
+    return Drive(check.target.inputs, rows.cycles, tuple(ports[s.name] for s in check.target.inputs))
+
+
+class _Rows:
+    """Rows of a drive: how many cycles, which row of the stimulus gives the inputs, reset asserted."""
+
+    def __init__(
+        self, cycles: NDArray[np.int64], source: NDArray[np.int64], reset: NDArray[np.int64]
+    ) -> None:
+        self.cycles, self.source, self.reset = cycles, source, reset
+
+    @classmethod
+    def of(cls, stimulus: Stimulus) -> _Rows:
+        pulsed = np.flatnonzero(stimulus.reset == Reset.PULSED)
+        row = np.arange(len(stimulus), dtype=np.int64)
+        held = (stimulus.reset == Reset.HELD).astype(np.int64)
+        # The pulse goes ahead of its run, while the inputs still are those of the run before.
+        return cls(
+            np.insert(stimulus.cycles, pulsed, 0),
+            np.insert(row, pulsed, np.maximum(pulsed - 1, 0)),
+            np.insert(held, pulsed, 1),
+        )
+
+
+def _scatter(ports: dict[str, Column], widths: dict[str, int], reference: PortRef, values: Column) -> None:
+    """Put ``values`` on the wires of ``reference``."""
+    taken = 0
+    for part in reference.slices:
+        width = widths[part.port]
+        wide = max(width, reference.width)
+        mask = width_mask(part.width)
+        bits = (_as(values, wide) >> taken) & mask
+        if reference.inverted:
+            bits = bits ^ mask
+        moved = _as(bits, wide) << part.offset
+        kept = _as(ports[part.port], wide) & ~(mask << part.offset)
+        ports[part.port] = column(_as(kept | moved, width), width)
+        taken += part.width
+
+
+def to_roles(
+    check: ResolvedCheck, model_outputs: tuple[Signal, ...], observed: ObservedTrace
+) -> ObservedTrace:
+    """The trace over a model's outputs that is in ``observed``, a trace over output ports.
+
+    Slices are cut out, lists joined and active-low ports inverted; an x stays x and a z stays z.
+    Rows in which none of the outputs changes are dropped.
+    """
+    index = {signal.name: i for i, signal in enumerate(observed.signals)}
+    values, unknowns = [], []
+    for signal in model_outputs:
+        reference = reference_of(check, signal)
+        a = _gather(observed.values, index, observed.signals, reference)
+        b = _gather(observed.unknown, index, observed.signals, reference) if observed.unknown else None
+        if reference.inverted:
+            known = reference_mask = width_mask(reference.width)
+            a = a ^ (known if b is None else reference_mask & ~b)
+        values.append(column(a, signal.width))
+        unknowns.append(None if b is None or not b.any() else column(b, signal.width))
+    keep = _changes(len(observed.cycles), [*values, *(u for u in unknowns if u is not None)])
+    return ObservedTrace(
+        model_outputs,
+        observed.length,
+        observed.cycles[keep],
+        tuple(v[keep] for v in values),
+        tuple(None if u is None else u[keep] for u in unknowns)
+        if any(u is not None for u in unknowns)
+        else None,
+    )
+
+
+def _gather(
+    columns: tuple[Column | None, ...], index: dict[str, int], signals: tuple[Signal, ...], reference: PortRef
+) -> Any:
+    """The bits on the wires of ``reference``; a missing column is all zeros."""
+    rows = max((len(c) for c in columns if c is not None), default=0)
+    total: Any = np.zeros(rows, dtype=_dtype(reference.width))
+    taken = 0
+    for part in reference.slices:
+        source = columns[index[part.port]]
+        if source is not None:
+            wide = max(signals[index[part.port]].width, reference.width)
+            bits = (_as(source, wide) >> part.offset) & width_mask(part.width)
+            total = total | _as(bits << taken, reference.width)
+        taken += part.width
+    return total
+
+
+def _changes(rows: int, columns: list[Column]) -> NDArray[np.bool_]:
+    keep = np.zeros(rows, dtype=bool)
+    keep[:1] = True
+    for c in columns:
+        keep[1:] |= c[1:] != c[:-1]
+    return keep
+
+
+def _dtype(width: int) -> Any:
+    return np.int64 if width <= INT64_BITS else object
+
+
+def _as(values: Any, width: int) -> Any:
+    """``values`` in the type that holds ``width`` bits."""
+    return values.astype(_dtype(width), copy=False)
