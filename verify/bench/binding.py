@@ -6,7 +6,6 @@ Everything here works on whole columns; the cost is per row, never per cycle.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
