@@ -77,7 +77,8 @@ class Excerpt:
     """The cycles around the first difference, for pictures: role-level, expected already delayed.
 
     ``first``: the cycle number of the excerpt's cycle 0 within the stimulus. ``masked``: half-open
-    ranges of excerpt cycles that are not compared (pipeline filling after reset).
+    ranges of excerpt cycles that are not compared (pipeline filling after reset). ``ports``: role ->
+    the port it is bound to, as the design calls it; a role left out goes by its own name.
     """
 
     first: int
@@ -85,6 +86,7 @@ class Excerpt:
     expected: ExpectedTrace
     observed: ObservedTrace
     masked: tuple[tuple[int, int], ...] = ()
+    ports: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -145,7 +147,8 @@ class CheckResult:
     """One check of one module. ``reason`` is one sentence; ``notes`` are things worth saying.
 
     ``latency``: cycles from golden to observed output, None when it was not established.
-    ``cycles`` compared; ``seconds`` of wall time, build included.
+    ``cycles`` compared; ``seconds`` of wall time, build included. ``settled_by``: for an undecided
+    check, what would settle it, one order each (such as ``pin latency in the bench``).
     """
 
     name: str
@@ -167,6 +170,7 @@ class CheckResult:
     unchecked_outputs: tuple[Signal, ...] = ()
     tied_inputs: Mapping[str, int] = field(default_factory=dict)
     speedup: Speedup | None = None
+    settled_by: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
