@@ -1,1 +1,6 @@
-"""Room: checks."""
+"""Checks: runs what a bench asks for, from files to verdicts."""
+
+from verify.checks.bench_run import check_bench, replay
+from verify.checks.settings import Listener, Settings, SilentListener
+
+__all__ = ["Listener", "Settings", "SilentListener", "check_bench", "replay"]

@@ -1,1 +1,23 @@
-"""Room: compare."""
+"""Compare: where what happened differs from what should have happened."""
+
+from verify.compare.coverage import CoverageCounter
+from verify.compare.difference import Difference, find_difference
+from verify.compare.masking import Ranges, uncompared_cycles
+from verify.compare.reading import Reading, Trial, expected_for, try_reading
+from verify.compare.windows import cut_expected, cut_observed, cut_stimulus, delayed
+
+__all__ = [
+    "CoverageCounter",
+    "Difference",
+    "Ranges",
+    "Reading",
+    "Trial",
+    "cut_expected",
+    "cut_observed",
+    "cut_stimulus",
+    "delayed",
+    "expected_for",
+    "find_difference",
+    "try_reading",
+    "uncompared_cycles",
+]

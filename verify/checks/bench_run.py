@@ -1,0 +1,119 @@
+"""All checks of a bench file, and replays."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from pathlib import Path
+
+from verify.bench import Bench, ResolvedCheck, load_bench, resolve
+from verify.bench.schema import Check
+from verify.checks.replays import Replay, load_replay, save_replay
+from verify.checks.rerun import rerun
+from verify.checks.runner import CheckRun, Outcome
+from verify.checks.settings import Listener, Settings, SilentListener
+from verify.errors import BenchError, Place
+from verify.results import CheckResult, RunResult, Speedup
+from verify.timescale import choose_factor
+
+__all__ = ["check_bench", "replay"]
+
+SCALED_FAMILIES = frozenset({"divider", "timer", "display"})
+"""Models whose period follows the clock frequency."""
+
+
+def check_bench(bench: Path, settings: Settings | None = None, listener: Listener | None = None) -> RunResult:
+    """Run the checks of the bench file at ``bench``.
+
+    Raises the errors of :mod:`verify.errors` for what cannot be started; what starts ends in a
+    result.
+    """
+    settings, listener = settings or Settings(), listener or SilentListener()
+    began = time.monotonic()
+    loaded = load_bench(bench)
+    wanted = _wanted(loaded, settings)
+    ready = [_resolved(loaded, check) for check in wanted]
+    results = []
+    for check in ready:
+        result = _run(check, bench, settings, listener)
+        listener.check_finished(result)
+        results.append(result)
+    return RunResult(tuple(results), bench, time.monotonic() - began)
+
+
+def _wanted(bench: Bench, settings: Settings) -> list[Check]:
+    names = [check.name for check in bench.checks]
+    for name in settings.only:
+        if name not in names:
+            raise BenchError(
+                f"no check is called {name!r}",
+                place=Place(bench.path) if bench.path else None,
+                advice="the checks are: " + ", ".join(names),
+            )
+    return [check for check in bench.checks if not settings.only or check.name in settings.only]
+
+
+def _resolved(bench: Bench, check: Check) -> ResolvedCheck:
+    """The check at the speed-up that the bench asks for."""
+    clock = bench.clock
+    if clock is None or not clock.parameter or check.model not in SCALED_FAMILIES:
+        return resolve(bench, check)
+    native = resolve(bench, check)
+    if clock.speedup is None or clock.speedup == 1:
+        return native
+    if clock.speedup != "auto":
+        return resolve(bench, check, speedup=clock.speedup)
+    scaled = choose_factor(native.frequency_hz or 1)
+    return resolve(bench, check, speedup=scaled) if scaled > 1 else native
+
+
+def _run(check: ResolvedCheck, bench: Path, settings: Settings, listener: Listener) -> CheckResult:
+    outcome = CheckRun(check, settings, listener).run()
+    result = _with_replay(outcome, check, bench)
+    if check.speedup > 1:
+        result = replace(result, speedup=Speedup(check.speedup, None))
+    return result
+
+
+def _with_replay(outcome: Outcome, check: ResolvedCheck, bench: Path) -> CheckResult:
+    """A failure that repeats is kept, so that it can be played again."""
+    confirmed, result = outcome.confirmed, outcome.result
+    if confirmed is None or not confirmed.repeats:
+        return result
+    replay_file = Replay.of(
+        bench.resolve(),
+        check.name,
+        confirmed.trial.reading,
+        confirmed.stimulus,
+        speedup=check.speedup,
+        seed=result.seed,
+        simulator=result.simulator,
+        first_difference=confirmed.trial.difference.first or 0,
+    )
+    try:
+        return replace(result, replay=save_replay(replay_file, bench.resolve().parent))
+    except OSError as error:
+        return replace(result, notes=(*result.notes, f"the replay could not be kept: {error}"))
+
+
+def replay(file: Path, settings: Settings | None = None, listener: Listener | None = None) -> RunResult:
+    """Play a replay file again: the same stimulus, held against the same reading.
+
+    Raises the errors of :mod:`verify.errors`.
+    """
+    settings, listener = settings or Settings(), listener or SilentListener()
+    began = time.monotonic()
+    kept = load_replay(file)
+    bench = load_bench(kept.bench)
+    check = next((c for c in bench.checks if c.name == kept.check), None)
+    if check is None:
+        raise BenchError(
+            f"the bench has no check called {kept.check!r} any more",
+            place=Place(kept.bench),
+            advice="run the check again to make a new replay",
+        )
+    resolved = resolve(bench, check, speedup=kept.speedup)
+    listener.check_started(kept.check, sum(kept.cycles))
+    result = replace(rerun(resolved, kept, file, settings), replay=file)
+    listener.check_finished(result)
+    return RunResult((result,), kept.bench, time.monotonic() - began)

@@ -1,0 +1,67 @@
+"""What a verdict rests on: pinned, measured, or read from the design."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from verify.bench import ResolvedCheck
+from verify.compare import Reading
+from verify.results import Fact
+
+__all__ = ["effective_latencies", "facts_of", "simplest"]
+
+
+def effective_latencies(standing: Sequence[Reading]) -> tuple[int, ...]:
+    """Delays that the standing readings stand for, facts that compensate each other added up."""
+    return tuple(sorted({r.latency_cycles + r.candidate.shift for r in standing}))
+
+
+def simplest(standing: Sequence[Reading]) -> Reading:
+    """Of readings that no stimulus told apart: the one that excuses the fewest cycles."""
+    return min(standing, key=lambda r: r.latency_cycles)
+
+
+def facts_of(check: ResolvedCheck, reading: Reading, standing: Sequence[Reading]) -> tuple[Fact, ...]:
+    """The facts of ``reading``; where the standing readings disagree on one, it is left out."""
+    facts = [_latency(check, reading)]
+    if check.reset is not None:
+        facts.append(_kind(check, standing))
+    for name, value in reading.candidate.measured.items():
+        if all(r.candidate.measured.get(name) == value for r in standing):
+            facts.append(Fact(name, value, "measured", f"expect.{name} = {_toml(value)}"))
+    facts += [
+        Fact(name, value, "pinned", f"expect.{name} = {_toml(value)}")
+        for name, value in check.options.items()
+    ]
+    facts += [Fact(f"skew.{name}", clocks, "pinned") for name, clocks in check.skew.items()]
+    return tuple(facts)
+
+
+def _latency(check: ResolvedCheck, reading: Reading) -> Fact:
+    source = "measured" if check.latency is None else "pinned"
+    return Fact("latency", reading.latency_cycles, source, f"latency = {reading.latency_cycles}")
+
+
+def _kind(check: ResolvedCheck, standing: Sequence[Reading]) -> Fact:
+    kinds = {r.kind for r in standing}
+    if check.reset is not None and check.reset.kind is not None:
+        value = check.reset.kind.value
+        return Fact("reset.kind", value, "pinned", f'kind = "{value}"  # in [reset]')
+    if len(kinds) > 1:
+        return Fact("reset.kind", "makes no difference", "measured")
+    value = next(iter(kinds)).value
+    return Fact("reset.kind", value, "measured", f'kind = "{value}"  # in [reset]')
+
+
+def _toml(value: Any) -> str:
+    """A value as a bench would hold it."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, str):
+        return f'"{value}"'
+    if isinstance(value, (list, tuple)):
+        return "[" + ", ".join(_toml(v) for v in value) + "]"
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{k} = {_toml(v)}" for k, v in value.items()) + " }"
+    return str(value)

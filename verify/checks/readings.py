@@ -1,0 +1,97 @@
+"""Which readings of a design a bench allows, and which of them an observation leaves standing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from verify.bench import ResolvedCheck
+from verify.compare import Reading, Trial, expected_for, try_reading
+from verify.models.family import Candidate
+from verify.models.golden import State
+from verify.models.playing import ResetKind
+from verify.signals import ExpectedTrace, ObservedTrace, Stimulus
+
+__all__ = ["LATENCIES_CYCLES", "ReadingSet", "best", "readings"]
+
+LATENCIES_CYCLES = ((0, 9), (9, 65))
+"""Latencies tried when the bench pins none, as ranges: the usual ones first."""
+
+
+def readings(
+    check: ResolvedCheck,
+    candidates: Iterable[Candidate],
+    latencies: Iterable[int],
+    *,
+    pinned: bool = True,
+) -> list[Reading]:
+    """All combinations that the bench allows; ``pinned`` False: as if it pinned neither
+    latency nor kind of reset.
+    """
+    kinds: Sequence[ResetKind] = (ResetKind.ASYNCHRONOUS, ResetKind.SYNCHRONOUS)
+    if check.reset is None:
+        kinds = kinds[:1]
+    elif pinned and check.reset.kind is not None:
+        kinds = (check.reset.kind,)
+    wanted = tuple(latencies)
+    if pinned and check.latency is not None:
+        wanted = (check.latency,)
+    return [
+        Reading(candidate, kind, latency, check.skew, check.settle)
+        for candidate in candidates
+        for kind in kinds
+        for latency in _allowed(candidate, wanted, fixed=pinned and check.latency is not None)
+        if all(latency + skew >= 0 for skew in check.skew.values())
+    ]
+
+
+def _allowed(candidate: Candidate, wanted: tuple[int, ...], *, fixed: bool) -> tuple[int, ...]:
+    if candidate.latencies is None:
+        return wanted
+    return tuple(v for v in candidate.latencies if v in wanted) if fixed else candidate.latencies
+
+
+class ReadingSet:
+    """The readings still standing, with the golden state that each has come to.
+
+    Designs with a reset start every stimulus from it; without one the golden state is carried on
+    from stimulus to stimulus.
+    """
+
+    def __init__(self, standing: Sequence[Reading], *, carries_state: bool) -> None:
+        self.standing = list(standing)
+        self._carries = carries_state
+        self._states: dict[tuple[int, ResetKind], State] = {}
+
+    def try_all(self, stimulus: Stimulus, observed: ObservedTrace) -> list[Trial]:
+        """Every standing reading against one observation; their golden states move on."""
+        shared: dict[tuple[int, ResetKind], tuple[ExpectedTrace, State]] = {}
+        trials = []
+        for reading in self.standing:
+            key = (id(reading.candidate), reading.kind)
+            if key not in shared:
+                shared[key] = expected_for(reading, stimulus, observed, self._states.get(key))
+            trials.append(try_reading(reading, stimulus, observed, expected=shared[key]))
+        if self._carries:
+            self._states |= {key: state for key, (_, state) in shared.items()}
+        return trials
+
+    def keep(self, readings_kept: Sequence[Reading]) -> None:
+        """Only these still stand."""
+        self.standing = list(readings_kept)
+
+    def forget_states(self) -> None:
+        """The design was powered down: golden states start anew."""
+        self._states.clear()
+
+
+def best(trials: Sequence[Trial]) -> Trial:
+    """The reading that explains most: fewest wrong cycles among those compared on most cycles."""
+    compared = max(t.difference.compared_cycles for t in trials)
+    fair = [t for t in trials if 2 * t.difference.compared_cycles >= compared] or list(trials)
+    return min(
+        fair,
+        key=lambda t: (
+            t.difference.wrong_cycles / max(t.difference.compared_cycles, 1),
+            t.reading.latency_cycles,
+        ),
+    )

@@ -1,0 +1,100 @@
+"""Play one kept stimulus again."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+from verify.bench import ResolvedCheck
+from verify.checks.evidence import failure_of
+from verify.checks.facts import facts_of
+from verify.checks.replays import Replay
+from verify.checks.session import Session
+from verify.checks.settings import Settings
+from verify.checks.shape import shape_of
+from verify.compare import Reading, try_reading
+from verify.errors import BenchError, Place, SimulationFault
+from verify.models.family import Candidate
+from verify.results import CheckResult, Failure, Verdict
+from verify.stimulus import first_look
+
+__all__ = ["rerun"]
+
+
+def rerun(check: ResolvedCheck, kept: Replay, file: Path, settings: Settings) -> CheckResult:
+    """The result of the kept stimulus under the kept reading, from power-up."""
+    began = time.monotonic()
+    simulator = settings.simulator if settings.simulator != "auto" else kept.simulator
+    with Session(check, "verilator" if simulator == "verilator" else "icarus") as session:
+
+        def result(verdict: Verdict, reason: str, failure: Failure | None = None) -> CheckResult:
+            return CheckResult(
+                check.name,
+                check.family.name,
+                check.module.name,
+                verdict,
+                reason,
+                cycles=sum(kept.cycles),
+                seconds=time.monotonic() - began,
+                simulator=session.kind,
+                seed=kept.seed,
+                latency=kept.latency_cycles,
+                facts=facts_of(check, reading, [reading]),
+                failure=failure,
+                unchecked_outputs=check.unchecked_outputs,
+                tied_inputs=check.tied,
+            )
+
+        reading = Reading(
+            _candidate(check, kept, session, file), kept.kind, kept.latency_cycles, check.skew, check.settle
+        )
+        try:
+            stimulus = kept.stimulus(reading.model)
+        except KeyError as missing:
+            raise BenchError(
+                f"the replay drives {missing}, which the check no longer has",
+                place=Place(file),
+                advice="run the check again to make a new replay",
+            ) from None
+        try:
+            observed = session.observe(reading.model, stimulus)
+        except SimulationFault as fault:
+            return result(Verdict.UNDECIDED, fault.message, Failure(fault.fault, fault.message))
+        trial = try_reading(reading, stimulus, observed)
+        if trial.difference.first is None:
+            return result(Verdict.PASS, "the kept stimulus shows no difference any more")
+        failure = failure_of(check, trial, stimulus, observed)
+        return result(Verdict.FAIL, failure.text, failure)
+
+
+def _candidate(check: ResolvedCheck, kept: Replay, session: Session, file: Path) -> Candidate:
+    """The candidate with the measured facts of the replay."""
+    family, shape, reset = check.family, shape_of(check), check.reset is not None
+    candidates = family.candidates(shape, check.options, reset)
+    found = _matching(candidates, kept)
+    if found is None:
+        look = first_look(candidates[0].model, reset=reset, seed=kept.seed)
+        observed = session.observe(candidates[0].model, look.stimulus)
+        session.power_down()
+        found = _matching(family.candidates(shape, check.options, reset, (look.stimulus, observed)), kept)
+    if found is None:
+        raise BenchError(
+            "the bench no longer allows what the replay measured",
+            place=Place(file),
+            advice="run the check again to make a new replay",
+        )
+    return found
+
+
+def _matching(candidates: tuple[Candidate, ...], kept: Replay) -> Candidate | None:
+    wanted = _plain(kept.measured)
+    return next((c for c in candidates if _plain(dict(c.measured)) == wanted), None)
+
+
+def _plain(value: object) -> object:
+    """Lists for tuples, as JSON has it."""
+    if isinstance(value, dict):
+        return {str(k): _plain(v) for k, v in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(v) for v in value]
+    return value

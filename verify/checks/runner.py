@@ -1,0 +1,323 @@
+"""One check from first look to verdict."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+
+import hypothesis.errors
+
+from verify.bench import ResolvedCheck
+from verify.checks.confirm import Confirmed, confirm
+from verify.checks.evidence import failure_of
+from verify.checks.facts import effective_latencies, facts_of, simplest
+from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
+from verify.checks.session import Session
+from verify.checks.settings import Listener, Settings
+from verify.checks.shape import shape_of
+from verify.checks.suspects import skew_finding, unpinned_finding
+from verify.compare import CoverageCounter, Trial
+from verify.errors import SimulationFault
+from verify.models.family import Candidate, OptionError
+from verify.models.golden import CombinationalModel, GoldenModel
+from verify.results import CheckResult, Coverage, Failure, Verdict
+from verify.signals import ObservedTrace, Stimulus
+from verify.stimulus import Budget, Stage, first_look, plan, search
+
+__all__ = ["DEFAULT_SEED", "CheckRun", "Outcome"]
+
+DEFAULT_SEED = 1
+"""Used when nobody asks for another, so that two runs of one bench agree."""
+
+
+class Outcome:
+    """A result and, when it fails, the stimulus and the reading that show it."""
+
+    def __init__(self, result: CheckResult, confirmed: Confirmed | None = None) -> None:
+        self.result, self.confirmed = result, confirmed
+
+
+class _Failing(Exception):
+    """No reading is left standing."""
+
+    def __init__(self, trials: Sequence[Trial], stimulus: Stimulus, observed: ObservedTrace) -> None:
+        super().__init__()
+        self.trials, self.stimulus, self.observed = trials, stimulus, observed
+
+
+class CheckRun:
+    """Runs one check; use once."""
+
+    def __init__(self, check: ResolvedCheck, settings: Settings, listener: Listener) -> None:
+        self._check, self._settings, self._listener = check, settings, listener
+        self._seed = DEFAULT_SEED if settings.seed is None else settings.seed
+        self._budget = budget_for(settings)
+        self._began = time.monotonic()
+        self._session = Session(check, "verilator" if settings.simulator == "verilator" else "icarus")
+        self._standing = ReadingSet([], carries_state=False)
+        self._candidates: tuple[Candidate, ...] = ()
+        self._counter: CoverageCounter | None = None
+        self._history: list[Stimulus] = []
+        self._exhaustive = False
+        self._shortened = False
+
+    def run(self) -> Outcome:
+        """Look, compare, search; every way to end is an outcome."""
+        self._listener.check_started(self._check.name, None)
+        with self._session:
+            try:
+                self._stage("building")
+                self._look()
+                self._follow_plan()
+                self._search()
+            except _Failing as failing:
+                self._stage("shrinking")
+                return self._failed(failing)
+            except SimulationFault as fault:
+                return Outcome(self._faulted(fault))
+        return Outcome(self._decided())
+
+    # --- looking -----------------------------------------------------------------------------
+
+    def _look(self) -> None:
+        """Play the first look and find out which readings it leaves."""
+        check = self._check
+        family, shape = check.family, shape_of(check)
+        reset = check.reset is not None
+        first = family.candidates(shape, check.options, reset)
+        look = first_look(first[0].model, reset=reset, seed=self._seed)
+        observed = self._session.observe(first[0].model, look.stimulus)
+        self._stage("measuring latency")
+        try:
+            self._candidates = family.candidates(shape, check.options, reset, (look.stimulus, observed))
+        except OptionError:
+            self._candidates = first
+        if _all_unknown(observed):
+            raise _Failing(self._trials(range(1), look.stimulus, observed), look.stimulus, observed)
+        tried: list[Trial] = []
+        for latencies in LATENCIES_CYCLES:
+            trials = self._trials(range(*latencies), look.stimulus, observed)
+            tried += trials
+            fitting = [t for t in trials if t.difference.matches]
+            if fitting:
+                self._accept(look, fitting, observed)
+                return
+            if check.latency is not None:
+                break
+        raise _Failing(tried, look.stimulus, observed)
+
+    def _trials(self, latencies: range, stimulus: Stimulus, observed: ObservedTrace) -> list[Trial]:
+        carries = self._check.reset is None and not self._is_table(self._candidates[0].model)
+        self._standing = ReadingSet(readings(self._check, self._candidates, latencies), carries_state=carries)
+        return self._standing.try_all(stimulus, observed)
+
+    @staticmethod
+    def _is_table(model: GoldenModel) -> bool:
+        return isinstance(model, CombinationalModel)
+
+    def _accept(self, stage: Stage, fitting: Sequence[Trial], observed: ObservedTrace) -> None:
+        self._standing.keep([t.reading for t in fitting])
+        self._history.append(stage.stimulus)
+        chosen = simplest(self._standing.standing)
+        if self._counter is None:
+            self._counter = CoverageCounter(chosen.model)
+        expected = next(t.expected for t in fitting if t.reading is chosen)
+        self._counter.add(stage.stimulus, expected)
+        self._exhaustive |= stage.exhaustive
+        self._listener.clocks(self._check.name, self._session.clocks, None)
+        del observed
+
+    # --- comparing ---------------------------------------------------------------------------
+
+    def _follow_plan(self) -> None:
+        model = simplest(self._standing.standing).model
+        reset = self._check.reset is not None
+        for stage in plan(model, reset=reset, seed=self._seed, budget=self._budget):
+            if self._out_of_time():
+                return
+            self._stage(stage.name)
+            self._compare(stage)
+
+    def _compare(self, stage: Stage) -> None:
+        model = simplest(self._standing.standing).model
+        observed = self._session.observe(model, stage.stimulus)
+        trials = self._standing.try_all(stage.stimulus, observed)
+        fitting = [t for t in trials if t.difference.matches]
+        if not fitting:
+            raise _Failing(trials, stage.stimulus, observed)
+        self._accept(stage, fitting, observed)
+
+    def _search(self) -> None:
+        """Let Hypothesis look for what the plan missed."""
+        if self._budget.examples == 0 or self._out_of_time():
+            return
+        self._stage("searching")
+        reading = simplest(self._standing.standing)
+        if not reading.model.inputs and self._check.reset is None:
+            return
+        last: list[_Failing] = []
+
+        def holds(stimulus: Stimulus) -> bool:
+            if self._out_of_time():
+                return True
+            try:
+                self._compare(Stage("generated", stimulus))
+            except _Failing as failing:
+                last.append(failing)
+                return False
+            return True
+
+        try:
+            found = search(
+                reading.model,
+                reset=self._check.reset is not None,
+                seed=self._seed,
+                budget=self._budget,
+                holds=holds,
+            )
+        except hypothesis.errors.Flaky:
+            raise last[0] from None
+        if found.failing is not None:
+            raise last[-1]
+
+    def _out_of_time(self) -> bool:
+        limit = self._settings.seconds_limit
+        self._shortened |= limit is not None and time.monotonic() - self._began > limit
+        return self._shortened
+
+    def _stage(self, text: str) -> None:
+        self._listener.stage(self._check.name, text)
+
+    # --- deciding ----------------------------------------------------------------------------
+
+    def _decided(self) -> CheckResult:
+        """All stimuli match: a pass, if they could have failed."""
+        standing = self._standing.standing
+        reading = simplest(standing)
+        counter = self._counter
+        delays = effective_latencies(standing)
+        settle: tuple[str, ...] = ()
+        verdict, reason = Verdict.PASS, self._pass_reason()
+        if counter is None or counter.idle:
+            verdict, reason = Verdict.UNDECIDED, "no output was ever asked to change, so a match says nothing"
+        elif len(delays) > 1 and reading.model.inputs:
+            shown = " and ".join(str(r) for r in sorted({r.latency_cycles for r in standing})[:4])
+            verdict = Verdict.UNDECIDED
+            reason = f"the stimuli could not tell latencies {shown} apart"
+            settle = (f"pin it in the bench: latency = {reading.latency_cycles}",)
+        elif self._shortened:
+            verdict, reason = Verdict.UNDECIDED, "the time limit ended it before everything was compared"
+            settle = ("allow more time",)
+        elif missed := counter.unreached_landmarks():
+            verdict = Verdict.UNDECIDED
+            reason = (
+                f"{len(missed)} of the rollovers were not reached: the next needs {missed[0]:,} clocks "
+                f"from reset, {self._budget.trip_cycles:,} were allowed"
+            )
+            settle = (
+                "scale the clock parameter down with [clock] parameter and speedup",
+                "allow more clocks",
+            )
+        return self._result(
+            verdict,
+            reason,
+            latency=reading.latency_cycles,
+            facts=facts_of(self._check, reading, standing),
+            settled_by=settle,
+        )
+
+    def _pass_reason(self) -> str:
+        every = "every input value, " if self._exhaustive else ""
+        return f"{every}{self._session.clocks:,} clocks compared, no difference"
+
+    def _failed(self, failing: _Failing) -> Outcome:
+        check = self._check
+        trial = best(failing.trials)
+        also: list[str] = []
+        kind = None
+        if _all_unknown(failing.observed):
+            kind, text = (
+                "never_leaves_x",
+                "no output ever leaves x"
+                + (
+                    ", reset or not"
+                    if check.reset is not None
+                    else "; the design has no reset and no initial values"
+                ),
+            )
+            also.append(text)
+        elif late := skew_finding(check, failing.trials, failing.observed, failing.stimulus):
+            kind = "skew"
+            also.append(late)
+        elif instead := unpinned_finding(check, self._candidates, failing.stimulus, failing.observed):
+            also.append(instead)
+        confirmed = confirm(self._session, trial.reading, failing.stimulus, self._history)
+        notes: tuple[str, ...] = ()
+        if confirmed is None:
+            confirmed = Confirmed(failing.stimulus, failing.observed, trial, repeats=False)
+            notes = ("the difference was seen once and does not repeat from power-up",)
+        failure = failure_of(check, confirmed.trial, confirmed.stimulus, confirmed.observed)
+        failure = Failure(
+            kind or failure.kind,
+            also[0] if kind else failure.text,
+            failure.mismatch,
+            failure.excerpt,
+            (*([failure.text] if kind else also), *failure.also),
+        )
+        reading = confirmed.trial.reading
+        return Outcome(
+            self._result(
+                Verdict.FAIL,
+                failure.text,
+                latency=reading.latency_cycles,
+                facts=facts_of(check, reading, [reading]),
+                failure=failure,
+                notes=notes,
+            ),
+            confirmed,
+        )
+
+    def _faulted(self, fault: SimulationFault) -> CheckResult:
+        verdict = Verdict.FAIL if fault.fault == "early_end" else Verdict.UNDECIDED
+        settled = () if fault.advice is None else (fault.advice,)
+        return self._result(
+            verdict, fault.message, failure=Failure(fault.fault, fault.message), settled_by=settled
+        )
+
+    def _result(self, verdict: Verdict, reason: str, **more: object) -> CheckResult:
+        check = self._check
+        notes = () if self._session.four_state else ("two-state simulation: x and z were not checked",)
+        more["notes"] = (*notes, *more.get("notes", ()))  # type: ignore[misc]
+        return CheckResult(
+            check.name,
+            check.family.name,
+            check.module.name,
+            verdict,
+            reason,
+            cycles=self._session.clocks,
+            seconds=time.monotonic() - self._began,
+            simulator=self._session.kind,
+            seed=self._seed,
+            coverage=Coverage() if self._counter is None else self._counter.report(),
+            unchecked_outputs=check.unchecked_outputs,
+            tied_inputs=check.tied,
+            **more,  # type: ignore[arg-type]
+        )
+
+
+def budget_for(settings: Settings) -> Budget:
+    """The usual budget with what the caller asked for."""
+    usual = Budget()
+    trip = usual.trip_cycles if settings.cycles_limit is None else settings.cycles_limit
+    examples = usual.examples if settings.examples is None else settings.examples
+    return Budget(trip_cycles=trip, aimed_cycles=min(usual.aimed_cycles, trip), examples=examples)
+
+
+def _all_unknown(observed: ObservedTrace) -> bool:
+    """Every output is x or z in its every bit, on every cycle."""
+    if observed.unknown is None or len(observed.cycles) != 1:
+        return False
+    return all(
+        column is not None and int(column[0]) == signal.mask
+        for column, signal in zip(observed.unknown, observed.signals, strict=True)
+    )

@@ -1,0 +1,162 @@
+"""Count what the stimuli reached, in the golden model's own terms.
+
+Counted on the expected traces: what a design did wrong is not covered by doing it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from verify.models.golden import CombinationalModel, Drivable, GoldenModel, Guided
+from verify.results import Coverage, CoverageItem
+from verify.signals import Column, ExpectedTrace, Reset, Stimulus, column
+
+__all__ = ["CoverageCounter"]
+
+COUNTED_WIDTH_BITS = 16
+"""Outputs up to this width are counted value by value."""
+
+LISTED = 6
+"""How many of the values not reached are named."""
+
+REACHABLE_ROWS = 2_000_000
+"""A trip of more changes than this is not played only to learn which values exist."""
+
+
+class CoverageCounter:
+    """Adds up the coverage of one model over many stimuli."""
+
+    def __init__(self, model: GoldenModel) -> None:
+        self._model = model
+        self._seen: list[set[int]] = [set() for _ in model.outputs]
+        self._inputs: list[set[int]] = [set() for _ in model.inputs]
+        self._reset_at: set[int] = set()
+        self._off_rest_at: dict[str, set[int]] = {name: set() for name in self._controls()}
+        self._longest_rest = 0
+        self._changed = False
+
+    def _controls(self) -> tuple[str, ...]:
+        return tuple(s.name for s in self._model.inputs if s.width == 1)
+
+    def add(self, stimulus: Stimulus, expected: ExpectedTrace) -> None:
+        """Count one played stimulus."""
+        for seen, values, signal in zip(self._seen, expected.values, expected.signals, strict=True):
+            if signal.width <= COUNTED_WIDTH_BITS:
+                seen.update(np.unique(values).tolist())
+        for given, values, signal in zip(self._inputs, stimulus.values, stimulus.signals, strict=True):
+            if signal.width <= COUNTED_WIDTH_BITS:
+                given.update(np.unique(values).tolist())
+        self._changed |= len(expected.cycles) > 1
+        self._add_controls(stimulus, expected)
+        self._longest_rest = max(self._longest_rest, self._rest(stimulus))
+
+    def _add_controls(self, stimulus: Stimulus, expected: ExpectedTrace) -> None:
+        if not expected.values:
+            return
+        rows = np.searchsorted(expected.cycles, np.maximum(stimulus.starts - 1, 0), side="right") - 1
+        before: Column = expected.values[0][rows]
+        self._reset_at.update(before[stimulus.reset != Reset.RELEASED].tolist())
+        resting = self._resting()
+        for signal, values in zip(stimulus.signals, stimulus.values, strict=True):
+            if signal.name in self._off_rest_at:
+                self._off_rest_at[signal.name].update(before[values != resting.get(signal.name, 0)].tolist())
+
+    def _resting(self) -> dict[str, int]:
+        return dict(self._model.resting) if isinstance(self._model, Drivable) else {}
+
+    def _rest(self, stimulus: Stimulus) -> int:
+        """The longest way from a reset with the controls at rest; a pause stops it, does not end it."""
+        resting = self._resting()
+        at_rest = stimulus.reset == Reset.RELEASED
+        for signal, values in zip(stimulus.signals, stimulus.values, strict=True):
+            if signal.width == 1:
+                at_rest &= np.asarray(values == resting.get(signal.name, 0), dtype=bool)
+        moved = np.concatenate([[0], np.cumsum(np.where(at_rest, stimulus.cycles, 0))])
+        ends = [*np.flatnonzero(stimulus.reset != Reset.RELEASED).tolist(), len(stimulus)]
+        begins = [0, *ends[:-1]]
+        return max((int(moved[e] - moved[b]) for b, e in zip(begins, ends, strict=True)), default=0)
+
+    @property
+    def idle(self) -> bool:
+        """Nothing that was promised ever changed: a match would say nothing."""
+        return not self._changed
+
+    def unreached_landmarks(self) -> tuple[int, ...]:
+        """Clocks after reset at which something happens that no stimulus waited for."""
+        model = self._model
+        if isinstance(model, CombinationalModel) or not isinstance(model, Guided):
+            return ()
+        return tuple(clock for clock in model.landmarks() if clock > self._longest_rest)
+
+    def report(self) -> Coverage:
+        """What was reached and what was not."""
+        items = [item for i in range(len(self._seen)) if (item := self._output_item(i)) is not None]
+        if isinstance(self._model, CombinationalModel):
+            items = [*(self._input_item(i) for i in range(len(self._inputs))), *items]
+        elif isinstance(self._model, Guided) and (marks := self._model.landmarks()):
+            missing = self.unreached_landmarks()
+            names = tuple(f"clock {clock:,}" for clock in missing[:LISTED])
+            items.append(CoverageItem("rollovers", len(marks) - len(missing), len(marks), names))
+        if self._seen and self._model.outputs[0].width <= COUNTED_WIDTH_BITS:
+            states = len(self._seen[0])
+            first = self._model.outputs[0].name
+            items.append(
+                CoverageItem(f"reset at values of {first}", len(self._reset_at & self._seen[0]), states)
+            )
+            for name, values in self._off_rest_at.items():
+                if name.split("[")[0] not in {"binary", "digit"}:
+                    reached = len(values & self._seen[0])
+                    items.append(CoverageItem(f"{name} at values of {first}", reached, states))
+        return Coverage(tuple(items))
+
+    def _input_item(self, index: int) -> CoverageItem:
+        signal = self._model.inputs[index]
+        limits = self._model.limits if isinstance(self._model, Drivable) else {}
+        total = limits.get(signal.name, signal.mask) + 1
+        seen = {value for value in self._inputs[index] if value < total}
+        missing: tuple[str, ...] = ()
+        if total <= 1 << COUNTED_WIDTH_BITS and len(seen) < total:
+            missing = _names(set(range(total)) - seen)
+        return CoverageItem(f"values of {signal.name}", len(seen), total, missing)
+
+    def _output_item(self, index: int) -> CoverageItem | None:
+        signal = self._model.outputs[index]
+        reachable = self._reachable(index)
+        if reachable is None:
+            return None
+        missing = reachable - self._seen[index]
+        return CoverageItem(
+            f"values of {signal.name}", len(reachable) - len(missing), len(reachable), _names(missing)
+        )
+
+    def _reachable(self, index: int) -> set[int] | None:
+        model = self._model
+        if model.outputs[index].width > COUNTED_WIDTH_BITS:
+            return None
+        if isinstance(model, CombinationalModel):
+            return self._table_values(index)
+        if not isinstance(model, Guided):
+            return None
+        if len(model.landmarks()) == 0 or model.full_cycle > self._longest_rest * 2 + 1_000_000:
+            return None
+        resting = tuple(model.resting.get(s.name, 0) for s in model.inputs)
+        return set(
+            np.unique(model.leap(model.initial(), resting, model.full_cycle + 1).columns[index]).tolist()
+        )
+
+    def _table_values(self, index: int) -> set[int] | None:
+        model = self._model
+        if (
+            not isinstance(model, CombinationalModel)
+            or sum(s.width for s in model.inputs) > COUNTED_WIDTH_BITS
+        ):
+            return None
+        limits = model.limits if isinstance(model, Drivable) else {}
+        grids = np.meshgrid(*(np.arange(limits.get(s.name, s.mask) + 1) for s in model.inputs), indexing="ij")
+        columns = tuple(column(g.ravel(), s.width) for g, s in zip(grids, model.inputs, strict=True))
+        return set(np.unique(model.table(columns)[0][index]).tolist())
+
+
+def _names(values: set[int]) -> tuple[str, ...]:
+    listed = [str(value) for value in sorted(values)[:LISTED]]
+    return (*listed, f"{len(values) - LISTED} more") if len(values) > LISTED else tuple(listed)

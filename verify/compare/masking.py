@@ -1,0 +1,43 @@
+"""Which cycles a reset excuses while a pipeline fills.
+
+Reset may empty the pipeline registers between a golden state and its output, or may leave them
+alone; both are right. So for ``latency`` cycles nothing is promised of a value that was on its way.
+An output without latency is promised in every cycle, reset or not.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from verify.models.playing import ResetKind
+from verify.signals import Reset, Stimulus
+
+__all__ = ["Ranges", "uncompared_cycles"]
+
+Ranges = NDArray[np.int64]
+"""Half-open cycle ranges, int64[n, 2]; they may overlap."""
+
+
+def uncompared_cycles(
+    stimulus: Stimulus, kind: ResetKind, *, latency_cycles: int, settle_cycles: int | None = None
+) -> Ranges:
+    """The cycles of ``stimulus`` in which a pipeline of that latency is filling.
+
+    An asynchronous reset acts in the cycle in which it is asserted, a synchronous one from the next
+    cycle on. After a held reset the first cycle's data needs ``latency_cycles`` to come out; after
+    a pulse between edges the edge of that same cycle already takes data in. ``settle_cycles``:
+    clocks after release that the bench allows instead; at least the latency counts.
+    """
+    fill = max(latency_cycles, settle_cycles or 0)
+    if fill == 0:
+        return np.zeros((0, 2), np.int64)
+    starts, cycles = stimulus.starts, stimulus.cycles
+    held = stimulus.reset == Reset.HELD
+    first = starts[held] + (0 if kind is ResetKind.ASYNCHRONOUS else 1)
+    ranges = [np.stack([first, starts[held] + cycles[held] + fill], axis=1)]
+    if kind is ResetKind.ASYNCHRONOUS:
+        pulsed = starts[stimulus.reset == Reset.PULSED]
+        ranges.append(np.stack([pulsed, pulsed + fill], axis=1))
+    joined = np.concatenate(ranges)
+    return joined[joined[:, 0] < joined[:, 1]]

@@ -1,0 +1,88 @@
+"""A reading: one complete answer to everything that a bench leaves open."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from verify.compare.difference import Difference, find_difference
+from verify.compare.masking import uncompared_cycles
+from verify.models.family import Candidate
+from verify.models.golden import FollowingModel, GoldenModel, State
+from verify.models.playing import ResetKind, expect
+from verify.signals import ExpectedTrace, ObservedTrace, Stimulus
+
+__all__ = ["Reading", "Trial", "expected_for", "try_reading"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A golden model, a kind of reset and a latency that the design may have.
+
+    ``skew``: output name -> clocks that it comes later than the latency. ``settle_cycles`` as in
+    :func:`verify.compare.masking.uncompared_cycles`.
+    """
+
+    candidate: Candidate
+    kind: ResetKind
+    latency_cycles: int
+    skew: Mapping[str, int] = field(default_factory=dict)
+    settle_cycles: int | None = None
+
+    @property
+    def model(self) -> GoldenModel:
+        """The golden model."""
+        return self.candidate.model
+
+    @property
+    def delays_cycles(self) -> tuple[int, ...]:
+        """Clocks from golden to observed, per output."""
+        return tuple(self.latency_cycles + self.skew.get(s.name, 0) for s in self.model.outputs)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Trial:
+    """A reading held against one observation."""
+
+    reading: Reading
+    expected: ExpectedTrace
+    difference: Difference
+    state: State
+
+
+def expected_for(
+    reading: Reading, stimulus: Stimulus, observed: ObservedTrace, state: State | None = None
+) -> tuple[ExpectedTrace, State]:
+    """The golden trace of the reading, not delayed, and the golden state after it."""
+    model: GoldenModel = reading.model
+    if isinstance(model, FollowingModel):
+        model = model.follow(stimulus, observed)
+    return expect(model, stimulus, reading.kind, state)
+
+
+def try_reading(
+    reading: Reading,
+    stimulus: Stimulus,
+    observed: ObservedTrace,
+    *,
+    expected: tuple[ExpectedTrace, State] | None = None,
+    state: State | None = None,
+    unknown_excused: bool = False,
+) -> Trial:
+    """Compare an observation (over the model's outputs) with what the reading promises.
+
+    ``expected``: the result of :func:`expected_for` when it is at hand; readings that differ only
+    in latency share it.
+    """
+    trace, after = expected or expected_for(reading, stimulus, observed, state)
+    delays = reading.delays_cycles
+    masked = uncompared_cycles(
+        stimulus,
+        reading.kind,
+        latency_cycles=max(delays, default=0),
+        settle_cycles=reading.settle_cycles,
+    )
+    difference = find_difference(
+        trace, observed, delays_cycles=delays, masked=masked, unknown_excused=unknown_excused
+    )
+    return Trial(reading, trace, difference, after)

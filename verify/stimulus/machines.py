@@ -1,0 +1,180 @@
+"""Stimuli for what has state: dividers, counters, timers, displays."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from verify.models.golden import Guided
+from verify.signals import Reset, Run, Stimulus
+from verify.stimulus.budget import Budget
+from verify.stimulus.stage import Stage
+from verify.stimulus.vocabulary import Hand, corners
+
+__all__ = ["aimed", "first_steps", "loads", "trip", "tumble"]
+
+AROUND_CYCLES = (-2, -1, 0, 1, 2, 3)
+"""Distances from a landmark at which a control is tried: the clocks around a terminal count, and
+one more for each pipeline register between it and a stage."""
+
+STRANGER_CYCLES = 24
+"""How far a model that names no landmarks is taken to be from its first event."""
+
+
+def first_steps(hand: Hand, rng: np.random.Generator) -> Stimulus:
+    """A few periods at rest, a pulse between edges, a short reset, then every control about."""
+    period = _period(hand)
+    runs = [
+        *hand.begin(),
+        hand.rest(3 * period + 12),
+        *_reset_runs(hand, Reset.PULSED, period + period // 2 + 3),
+        *_reset_runs(hand, Reset.HELD, period + 5),
+    ]
+    for control in hand.controls:
+        for wait in (period - 1, period, period + 1):
+            runs += [
+                *hand.begin(),
+                hand.rest(max(wait, 1)),
+                Run(1, hand.off_rest(control)),
+                hand.rest(period + 3),
+            ]
+    if hand.controls or hand.data:
+        runs += hand.begin()
+        longest = int(min(period, 200)) + 2
+        columns = [c.tolist() for c in hand.random_columns(40, rng)]
+        for values in zip(*columns, strict=True):
+            runs.append(Run(int(rng.integers(1, longest)), values))
+        runs.append(hand.rest(period + 4))
+    return Stimulus.of(hand.signals, runs)
+
+
+def trip(hand: Hand, budget: Budget) -> Iterator[Stage]:
+    """One complete trip at rest, wrap included, then one with a pause at every landmark."""
+    if not isinstance(hand.model, Guided):
+        return
+    period = _period(hand)
+    length = min(hand.model.full_cycle + 2 * period + 12, budget.trip_cycles)
+    yield Stage("whole trip", Stimulus.of(hand.signals, [*hand.begin(), hand.rest(length)]))
+    for control in hand.controls:
+        if hand.resting[control] == 1:
+            yield Stage(
+                f"trip with {hand.signals[control].name} off at every landmark",
+                Stimulus.of(hand.signals, _paused_trip(hand, control, budget.trip_cycles)),
+            )
+    for control in hand.controls:
+        if hand.signals[control].name == "up":
+            runs = [*hand.begin(), Run(length, hand.off_rest(control))]
+            yield Stage("whole trip down", Stimulus.of(hand.signals, runs))
+
+
+def _paused_trip(hand: Hand, control: int, limit: int) -> list[Run]:
+    """Rest up to each landmark and pause there for one to three clocks, in each clock around it."""
+    runs, at = hand.begin(), 0
+    off = hand.off_rest(control)
+    for landmark in _landmarks(hand):
+        for around in AROUND_CYCLES:
+            clock = landmark + around
+            if clock > limit:
+                return runs
+            if clock > at:
+                runs += [hand.rest(clock - at), Run(1 + (around % 3), off)]
+                at = clock
+    runs.append(hand.rest(_period(hand) + 4))
+    return runs
+
+
+def aimed(hand: Hand, budget: Budget) -> Iterator[Stage]:
+    """Reset, clear, load and every other control in each clock around the landmarks."""
+    period = _period(hand)
+    gestures: list[tuple[str, list[Run]]] = []
+    if hand.reset:
+        gestures += [
+            ("reset", [Run(1, hand.resting, Reset.HELD)]),
+            ("reset between edges", [Run(1, hand.resting, Reset.PULSED)]),
+        ]
+    gestures += [(hand.signals[c].name, [Run(1, hand.off_rest(c))]) for c in hand.controls]
+    if not gestures:
+        return
+    share = budget.aimed_cycles // len(gestures)
+    for name, gesture in gestures:
+        runs: list[Run] = []
+        spent = 0
+        for landmark in _landmarks(hand):
+            for around in AROUND_CYCLES:
+                wait = landmark + around
+                cost = wait + period + 4
+                if wait < 1 or spent + cost > share:
+                    continue
+                after = hand.rest(min(period, share) + 3)
+                runs += (
+                    [*hand.begin(), hand.rest(wait), *gesture, after]
+                    if hand.reset
+                    else [hand.rest(wait), *gesture, after]
+                )
+                spent += cost
+        yield Stage(f"{name} at every landmark", Stimulus.of(hand.signals, runs))
+
+
+def loads(hand: Hand, rng: np.random.Generator, budget: Budget) -> Iterator[Stage]:
+    """Load the corners of every data input and let the design run on from there."""
+    load = next((c for c in hand.controls if hand.signals[c].name == "load"), None)
+    if load is None or not hand.data:
+        return
+    period = _period(hand)
+    rows: list[dict[int, int]] = []
+    for index in hand.data:
+        others = dict.fromkeys(hand.data, 0)
+        full = {i: hand.encode(i, hand.limit(i)) for i in hand.data}
+        for number in corners(hand.limit(index)):
+            value = {index: hand.encode(index, number)}
+            rows += [{**others, **value}, {**full, **value}]
+    for _ in range(40):
+        rows.append(
+            {i: hand.encode(i, int(rng.integers(0, min(hand.limit(i), 1 << 62) + 1))) for i in hand.data}
+        )
+    runs, spent = hand.begin(), 0
+    for row in rows:
+        after = 2 * period + int(rng.integers(0, period + 1))
+        spent += after + 1
+        if spent > budget.aimed_cycles:
+            break
+        runs += [Run(1, hand.with_values({load: 1 - hand.resting[load], **row})), hand.rest(after)]
+    yield Stage("load every corner", Stimulus.of(hand.signals, runs))
+
+
+def tumble(hand: Hand, rng: np.random.Generator) -> Stage:
+    """Random values on every input for random times, resets of both sorts among them."""
+    period = _period(hand)
+    longest = min(period, 300) + 3
+    runs = hand.begin()
+    if not hand.signals and not hand.reset:
+        return Stage("random controls", Stimulus.of((), []))
+    count = 1500
+    columns = [c.tolist() for c in hand.random_columns(count, rng)]
+    rows = list(zip(*columns, strict=True)) if columns else [()] * count
+    for number, values in enumerate(rows):
+        reset = Reset.RELEASED
+        if hand.reset and number % 29 == 13:
+            reset = Reset.HELD if number % 2 else Reset.PULSED
+        long = rng.random() < 0.3
+        runs.append(Run(int(rng.integers(1, longest if long else 4)), values, reset))
+    runs.append(hand.rest(min(period, 10_000) + 4))
+    return Stage("random controls", Stimulus.of(hand.signals, runs))
+
+
+def _reset_runs(hand: Hand, reset: Reset, then: int) -> list[Run]:
+    """A one-cycle reset, then rest; only the rest where there is no reset."""
+    if not hand.reset:
+        return [hand.rest(then)]
+    return [Run(1, hand.resting, reset), hand.rest(then)]
+
+
+def _landmarks(hand: Hand) -> tuple[int, ...]:
+    return hand.model.landmarks() if isinstance(hand.model, Guided) else (STRANGER_CYCLES,)
+
+
+def _period(hand: Hand) -> int:
+    """Clocks to the first thing that happens by itself."""
+    landmarks = _landmarks(hand)
+    return max(landmarks[0], 1) + 1 if landmarks else STRANGER_CYCLES

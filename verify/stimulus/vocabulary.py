@@ -1,0 +1,104 @@
+"""What can be done to a model's inputs, as runs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from verify.models.golden import Drivable, GoldenModel, Guided
+from verify.signals import Column, Reset, Run, Signal, column
+
+__all__ = ["Hand", "corners"]
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """The inputs of one model: which are controls, which are data, and what they are at rest.
+
+    ``reset``: whether the design has one. A control is one bit wide and named by the model as
+    resting at something; everything else is data.
+    """
+
+    model: GoldenModel
+    reset: bool
+
+    @property
+    def signals(self) -> tuple[Signal, ...]:
+        """The model's inputs."""
+        return self.model.inputs
+
+    @property
+    def resting(self) -> tuple[int, ...]:
+        """Every input at rest."""
+        values: Mapping[str, int] = self.model.resting if isinstance(self.model, Drivable) else {}
+        return tuple(values.get(s.name, 0) for s in self.signals)
+
+    @property
+    def controls(self) -> tuple[int, ...]:
+        """Indices of the one-bit inputs."""
+        return tuple(i for i, s in enumerate(self.signals) if s.width == 1)
+
+    @property
+    def data(self) -> tuple[int, ...]:
+        """Indices of the wider inputs."""
+        return tuple(i for i, s in enumerate(self.signals) if s.width > 1)
+
+    def limit(self, index: int) -> int:
+        """Largest number to drive on that input."""
+        signal = self.signals[index]
+        limits: Mapping[str, int] = self.model.limits if isinstance(self.model, Drivable) else {}
+        return limits.get(signal.name, signal.mask)
+
+    def encode(self, index: int, number: int) -> int:
+        """The input value that stands for ``number``."""
+        if isinstance(self.model, Guided):
+            return self.model.encode(self.signals[index].name, number)
+        return number
+
+    def with_values(self, changes: Mapping[int, int]) -> tuple[int, ...]:
+        """The resting inputs with some of them changed."""
+        return tuple(changes.get(i, v) for i, v in enumerate(self.resting))
+
+    def off_rest(self, control: int) -> tuple[int, ...]:
+        """The resting inputs with one control the other way."""
+        return self.with_values({control: 1 - self.resting[control]})
+
+    def rest(self, cycles: int) -> Run:
+        """Nothing is asked for so many cycles."""
+        return Run(cycles, self.resting)
+
+    def begin(self) -> list[Run]:
+        """What a stimulus starts with: reset, where there is one."""
+        return [Run(2, self.resting, Reset.HELD)] if self.reset else []
+
+    def random_columns(self, rows: int, rng: np.random.Generator) -> tuple[Column, ...]:
+        """Independent legal values for every input; controls mostly at rest."""
+        return tuple(self._random_column(i, rows, rng) for i in range(len(self.signals)))
+
+    def _random_column(self, index: int, rows: int, rng: np.random.Generator) -> Column:
+        signal = self.signals[index]
+        if signal.width == 1:
+            rest = self.resting[index]
+            return column(np.where(rng.random(rows) < 0.25, 1 - rest, rest), 1)
+        limit = self.limit(index)
+        if limit < 1 << 62:
+            numbers = rng.integers(0, limit + 1, rows).tolist()
+        else:
+            numbers = [
+                int.from_bytes(rng.bytes(signal.width // 8 + 1), "big") % (limit + 1) for _ in range(rows)
+            ]
+        return column([self.encode(index, n) for n in numbers], signal.width)
+
+
+def corners(limit: int) -> tuple[int, ...]:
+    """0, the limit, every power of two and of ten, and their neighbours."""
+    found = {0, limit}
+    for base in (2, 10):
+        power = 1
+        while power <= limit:
+            found.update((power - 1, power, power + 1))
+            power *= base
+    found.update((limit - 1, limit // 2, limit // 3))
+    return tuple(sorted(v for v in found if 0 <= v <= limit))
