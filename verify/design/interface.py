@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
-from verify.errors import Place
+from verify.errors import DesignError, Place
 
-__all__ = ["Design", "Module", "Parameter", "Port", "UnsafeConstruct"]
+__all__ = ["Design", "Module", "Parameter", "Port", "Register", "UnsafeConstruct"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +18,9 @@ class Port:
 
     ``width`` in bits. ``left`` and ``right`` are the declared bounds of the packed range
     (``[7:0]`` -> 7, 0; ``[0:6]`` -> 0, 6; a scalar -> 0, 0); the right bound is the least
-    significant bit. ``drivers``: where the port is assigned, nearest statement first.
+    significant bit. Several packed dimensions and structures are flattened to ``[width-1:0]``.
+    ``drivers``: where the port is assigned, nearest statement first; assignments of a constant
+    (a reset branch) come after the others.
     """
 
     name: str
@@ -61,10 +63,31 @@ class UnsafeConstruct:
 
 
 @dataclass(frozen=True, slots=True)
+class Register:
+    """A variable assigned at a clock edge.
+
+    ``name`` is hierarchical below the module (``u_div.count``), ``width`` in bits, all elements of
+    an array together. ``clock`` and ``reset`` are the nets of the module that reach the block, or
+    hierarchical names when they come from inside; ``reset`` None: no other edge is waited for.
+    ``place`` is that of the first assignment.
+    """
+
+    name: str
+    width: int
+    place: Place
+    clock: str
+    edge: Literal["rising", "falling", "both"]
+    reset: str | None = None
+    reset_edge: Literal["rising", "falling", "both"] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Module:
     """A module as elaborated with one set of parameter values.
 
-    ``instances``: instance name -> module name, direct children only.
+    ``instances``: instance name -> module name, direct children only. ``unsafe``, ``registers``
+    and ``loops`` cover the module and everything below it. ``loops``: combinational loops, in
+    words (``combinational loop through a, b``), with the place of one of its assignments.
     """
 
     name: str
@@ -73,16 +96,30 @@ class Module:
     parameters: tuple[Parameter, ...]
     instances: Mapping[str, str] = field(default_factory=dict)
     unsafe: tuple[UnsafeConstruct, ...] = ()
+    registers: tuple[Register, ...] = ()
+    loops: tuple[UnsafeConstruct, ...] = ()
 
     def port(self, name: str) -> Port | None:
         """The port with that name."""
         return next((port for port in self.ports if port.name == name), None)
 
+    def parameter(self, name: str) -> Parameter | None:
+        """The parameter or local parameter with that name."""
+        return next((parameter for parameter in self.parameters if parameter.name == name), None)
+
 
 @dataclass(frozen=True, slots=True)
 class Design:
-    """All modules of a set of files. ``tops``: those that nothing instantiates."""
+    """All modules of a set of files. ``tops``: those that nothing instantiates.
+
+    ``sources``: the files to compile; a file that another one includes, or that only repeats
+    modules, is left out. ``verilog_2005``: those among them that use words reserved only since
+    SystemVerilog (``bit``, ``do`` ...) as names, and so need the keywords of IEEE 1364-2005.
+    ``broken``: modules that cannot be elaborated on their own with default parameters, and why.
+    """
 
     sources: tuple[Path, ...]
     modules: Mapping[str, Module]
     tops: tuple[str, ...]
+    verilog_2005: tuple[Path, ...] = ()
+    broken: Mapping[str, DesignError] = field(default_factory=dict)

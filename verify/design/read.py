@@ -1,0 +1,161 @@
+"""Read a design: the one way in."""
+
+from __future__ import annotations
+
+import difflib
+import os
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from pyslang import ast, syntax
+
+from verify.design.drivers import Drivers
+from verify.design.duplicates import definitions, without_repeats
+from verify.design.elaborate import Parsed, elaborate, error_of, problems_of
+from verify.design.interface import Design, Module
+from verify.design.loops import loops_in
+from verify.design.ports import parameters_of, place_of, ports_of
+from verify.design.registers import registers_of
+from verify.design.sources import Dialect, read_sources
+from verify.design.unsafe import unsafe_in
+from verify.design.walk import children, name_below
+from verify.errors import DesignError
+
+__all__ = ["read_design"]
+
+_LITERAL = re.compile(
+    r"""[-+]?\s*(\d[\d_]*(\.\d[\d_]*)?([eE][-+]?\d+)?|(\d[\d_]*)?\s*'[sS]?[bBoOdDhH]\s*[\dA-Fa-fxXzZ_?]+)|"[^"\n]*\"""",
+)
+
+
+def read_design(
+    sources: Iterable[str | os.PathLike[str]],
+    *,
+    include: Iterable[str | os.PathLike[str]] = (),
+    defines: Mapping[str, str] | None = None,
+    top: str | None = None,
+    parameters: Mapping[str, int | str] | None = None,
+) -> Design:
+    """Elaborate Verilog and SystemVerilog files.
+
+    ``include``: folders searched for included files. ``defines``: macro -> text, empty for none.
+    ``top``: the module of interest; ``parameters`` (integers or Verilog literals) apply to it, and
+    errors elsewhere than in it and below it do not count. Without ``top`` every module that
+    nothing instantiates has to elaborate. All other modules are given as elaborated on their own
+    with their default parameters; one that cannot be stands in ``Design.broken``.
+
+    Raises DesignError for files that cannot be read or do not compile, with the place of the first
+    error, and for a ``top`` or a parameter that is not there.
+    """
+    dialect = Dialect(tuple(Path(folder) for folder in include), dict(defines or {}))
+    texts = read_sources(sources, dialect)
+    texts, parsed = without_repeats(texts, dialect)
+    problems = problems_of(parsed, parsed.tree.diagnostics)
+    if problems:
+        raise error_of(problems)
+    names = _module_names(parsed)
+    if not names:
+        raise DesignError(
+            f"no module in {', '.join(str(text.path) for text in texts)}",
+            advice="give the files that hold `module ... endmodule`",
+        )
+    modules, broken = _each_alone(parsed, names)
+    if top is None:
+        _require(parsed, elaborate(parsed, ()))
+    else:
+        modules[top] = _chosen(parsed, names, top, parameters or {})
+        broken.pop(top, None)
+    inside = {child for module in modules.values() for child in module.instances.values()}
+    return Design(
+        sources=tuple(text.path for text in texts),
+        modules={name: modules[name] for name in names if name in modules},
+        tops=tuple(name for name in names if name not in inside) or tuple(names),
+        verilog_2005=tuple(text.path for text in texts if text.verilog_2005),
+        broken=broken,
+    )
+
+
+def _module_names(parsed: Parsed) -> list[str]:
+    modules = (d for d in definitions(parsed) if d.kind is syntax.SyntaxKind.ModuleDeclaration)
+    return list(dict.fromkeys(definition.name for definition in modules))
+
+
+def _each_alone(parsed: Parsed, names: list[str]) -> tuple[dict[str, Module], dict[str, DesignError]]:
+    """Every module as a top of its own with default parameters, or why it cannot be one."""
+    compilation = elaborate(parsed, names)
+    groups: list[tuple[list[str], ast.Compilation]] = [(names, compilation)]
+    if problems_of(parsed, compilation.getSemanticDiagnostics()):
+        groups = [([name], elaborate(parsed, [name])) for name in names]
+    modules: dict[str, Module] = {}
+    broken: dict[str, DesignError] = {}
+    for group, compilation in groups:
+        problems = problems_of(parsed, compilation.getSemanticDiagnostics())
+        if problems:
+            broken.update(dict.fromkeys(group, error_of(problems)))
+            continue
+        for instance in compilation.getRoot().topInstances:
+            try:
+                modules[instance.name] = _module(instance.body, parsed)
+            except DesignError as error:
+                broken[instance.name] = error
+    return modules, broken
+
+
+def _chosen(parsed: Parsed, names: list[str], top: str, parameters: Mapping[str, int | str]) -> Module:
+    """The top with its parameters; raises what is wrong with it."""
+    if top not in names:
+        near = difflib.get_close_matches(top, names, 1)
+        raise DesignError(
+            f"there is no module {top!r} in the files; they hold {', '.join(names)}",
+            advice=f"did you mean {near[0]!r}?"
+            if near
+            else "name one of these, or add the file that defines it",
+        )
+    compilation = elaborate(parsed, [top], {name: str(value) for name, value in parameters.items()})
+    _require(parsed, compilation)
+    body = compilation.getRoot().topInstances[0].body
+    _check_parameters(body, parameters)
+    return _module(body, parsed)
+
+
+def _check_parameters(body: ast.InstanceBodySymbol, parameters: Mapping[str, int | str]) -> None:
+    settable = [p.name for p in body.parameters if not getattr(p, "isLocalParam", False)]
+    for name, value in parameters.items():
+        if name not in settable:
+            near = difflib.get_close_matches(name, settable, 1)
+            listed = ", ".join(settable) or "no parameters"
+            raise DesignError(
+                f"module {body.definition.name!r} has no parameter {name!r}; it has {listed}",
+                advice=f"did you mean {near[0]!r}?" if near else None,
+            )
+        if isinstance(value, str) and not _LITERAL.fullmatch(value.strip()):
+            raise DesignError(
+                f"parameter {name!r}: {value!r} is not a Verilog literal",
+                advice="write a number such as 12 or 8'd12, or text in double quotes",
+            )
+
+
+def _require(parsed: Parsed, compilation: ast.Compilation) -> None:
+    problems = problems_of(parsed, compilation.getSemanticDiagnostics())
+    if problems:
+        raise error_of(problems)
+
+
+def _module(body: ast.InstanceBodySymbol, parsed: Parsed) -> Module:
+    places = parsed.places
+    drivers = Drivers(places)
+    return Module(
+        name=body.definition.name,
+        place=place_of(places, body.definition.location),
+        ports=tuple(
+            port if port.direction == "input" else replace(port, drivers=drivers.of_port(body, symbol))
+            for port, symbol in ports_of(body, places)
+        ),
+        parameters=parameters_of(body, places),
+        instances={name_below(body, child): child.definition.name for child in children(body)},
+        unsafe=unsafe_in(body, places),
+        registers=registers_of(body, places),
+        loops=loops_in(body, places),
+    )
