@@ -30,6 +30,7 @@ __all__ = [
     "GoldenModel",
     "Guided",
     "Leap",
+    "PlacedModel",
     "State",
     "Values",
     "select",
@@ -120,6 +121,15 @@ class FollowingModel(GoldenModel, Protocol):
 
     def follow(self, stimulus: Stimulus, observed: ObservedTrace) -> GoldenModel:
         """The model with its free choices made as ``observed`` (over ``outputs``) makes them."""
+        ...
+
+
+@runtime_checkable
+class PlacedModel(GoldenModel, Protocol):
+    """A model that goes by the cycles of one observation, as :meth:`FollowingModel.follow` returns it."""
+
+    def placed(self, state: State, cycle: int) -> State:
+        """``state``, told that the coming cycle is ``cycle`` of the observation."""
         ...
 
 

@@ -8,7 +8,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from verify.models.golden import CombinationalModel, GoldenModel, Leap, State
+from verify.models.golden import CombinationalModel, GoldenModel, Leap, PlacedModel, State
 from verify.signals import Column, ExpectedTrace, Reset, Signal, Stimulus, column, full
 
 __all__ = ["ResetKind", "expect"]
@@ -37,24 +37,29 @@ def expect(
         raise ValueError(f"stimulus over {stimulus.signals}, model wants {model.inputs}")
     if isinstance(model, CombinationalModel):
         return _expect_combinational(model, stimulus), ()
-    state = model.initial() if state is None else state
+    state = _placed(model, model.initial() if state is None else state, 0)
     leaps: list[tuple[int, Leap]] = []
     start = 0
     for run in stimulus.runs():
         for reset, cycles in _phases(run.reset, run.cycles):
             asynchronous = kind is ResetKind.ASYNCHRONOUS
             if reset is not Reset.RELEASED and asynchronous:
-                state = model.initial()
+                state = _placed(model, model.initial(), start)
             if reset is Reset.HELD:
                 for at, leap in _held(model, state, run.values, cycles, asynchronous):
                     leaps.append((start + at, leap))
-                state = model.initial()
+                state = _placed(model, model.initial(), start + cycles)
             else:
                 leap = model.leap(state, run.values, cycles)
                 leaps.append((start, leap))
                 state = leap.state
             start += cycles
     return _join(model.outputs, leaps, start), state
+
+
+def _placed(model: GoldenModel, state: State, cycle: int) -> State:
+    """A model that follows an observation has to know which cycle of it is the next."""
+    return model.placed(state, cycle) if isinstance(model, PlacedModel) else state
 
 
 def _phases(reset: Reset, cycles: int) -> list[tuple[Reset, int]]:
