@@ -1,0 +1,18 @@
+// 12 MHz to a tick every millisecond, in two stages: the first makes microseconds.
+module millisecond #(
+    parameter CLOCKS_PER_US = 12,
+    parameter US_PER_TICK   = 1000
+) (
+    input  wire clk,
+    input  wire rst_n,
+    output reg  tick
+);
+    wire microsecond, full;
+
+    prescaler #(.RATIO(CLOCKS_PER_US)) u_us (.clk(clk), .rst_n(rst_n), .enable(1'b1), .full(microsecond));
+    prescaler #(.RATIO(US_PER_TICK))   u_ms (.clk(clk), .rst_n(rst_n), .enable(microsecond), .full(full));
+
+    always @(posedge clk or negedge rst_n)
+        if (!rst_n) tick <= 1'b0;
+        else        tick <= full;
+endmodule

@@ -1,0 +1,21 @@
+// 32,768 Hz watch crystal to a 1 Hz square wave for the colon of the display.
+module second_blinker #(
+    parameter int RATIO = 32_768
+) (
+    input  logic clk,
+    input  logic rst,             // synchronous, active high
+    output logic blink
+);
+    localparam int HALF = RATIO / 2;
+
+    logic [14:0] count;
+
+    always_ff @(posedge clk)
+        if (rst) begin
+            count <= '0;
+            blink <= 1'b0;
+        end else begin
+            count <= count == 15'(RATIO - 1) ? '0 : count + 1'b1;
+            blink <= count >= 15'(HALF - 1);
+        end
+endmodule
