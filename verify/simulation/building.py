@@ -1,0 +1,111 @@
+"""What both simulators' builds share: keys, running a tool, and its messages."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import shutil
+import signal
+import subprocess
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from verify.errors import DesignError, Place, ToolError
+
+__all__ = ["Build", "Tool", "compile_error", "digest", "run_tool", "tool_identity"]
+
+MESSAGE = re.compile(
+    r"^(?:%\w+(?:-\w+)?: )?(?P<file>[^:\n]+):(?P<line>\d+):(?:(?P<column>\d+):)? *(?P<text>.*)$", re.M
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """A design ready to run: ``command`` starts it, ``harness`` is the name of its top module."""
+
+    command: tuple[str, ...]
+    harness: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """The outcome of a tool that was run: its exit status and what it printed."""
+
+    status: int
+    output: str
+
+
+def digest(*parts: object) -> str:
+    """A name for this content, usable in Verilog and as a file name."""
+    return hashlib.sha256("\0".join(map(str, parts)).encode(errors="surrogateescape")).hexdigest()[:24]
+
+
+def tool_identity(*paths: str) -> str:
+    """Which build of the tools this is, without starting them."""
+    stats = [(os.path.realpath(p), os.stat(p)) for p in paths]  # noqa: PTH116 -- paths from which()
+    return repr([(real, s.st_size, s.st_mtime_ns) for real, s in stats])
+
+
+def find_tool(name: str, advice: str) -> str:
+    """Path of an executable. Raises ToolError with ``advice`` when it is not there."""
+    path = shutil.which(name)
+    if path is None:
+        raise ToolError(f"{name} is not installed (not found on PATH)", advice=advice)
+    return path
+
+
+def run_tool(
+    command: Sequence[str], *, directory: Path, seconds: float, env: Mapping[str, str] | None = None
+) -> Tool:
+    """Run a compiler to its end, without input, in its own process group, within a time limit.
+
+    Raises ToolError when it takes too long.
+    """
+    with subprocess.Popen(  # noqa: S603 -- a fixed tool, never a shell
+        command,
+        cwd=directory,
+        env=env,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        start_new_session=True,
+    ) as process:
+        try:
+            output, _ = process.communicate(timeout=seconds)
+        except BaseException as error:
+            os.killpg(process.pid, signal.SIGKILL)
+            if isinstance(error, subprocess.TimeoutExpired):
+                raise ToolError(
+                    f"{Path(command[0]).name} did not finish building the design in {seconds:g} s",
+                    advice="is a generate loop or a memory of the design far larger than meant?",
+                ) from None
+            raise
+    return Tool(process.returncode, output.decode(errors="replace"))
+
+
+def compile_error(tool: str, output: str, own_files: Sequence[Path]) -> DesignError:
+    """The first error among a compiler's messages, with its place and source line."""
+    messages = [m for m in MESSAGE.finditer(output) if "warning" not in m[0].lower()]
+    outside = [m for m in messages if Path(m["file"]) not in own_files]
+    others = len(outside) - 1
+    more = f" (and {others} more)" if others > 0 else ""
+    if outside:
+        first = outside[0]
+        file, line = Path(first["file"]), int(first["line"])
+        text = first["text"].removeprefix("error:").strip()
+        column = int(first["column"]) if first["column"] else None
+        return DesignError(
+            f"{tool} cannot compile the design: {text}{more}",
+            place=Place(file, line, column, _line(file, line)),
+        )
+    text = messages[0]["text"].removeprefix("error:").strip() if messages else output.strip()[-1000:]
+    return DesignError(f"{tool} cannot compile the design: {text}")
+
+
+def _line(file: Path, line: int) -> str | None:
+    try:
+        return file.read_text(errors="replace").splitlines()[line - 1]
+    except (OSError, IndexError):
+        return None

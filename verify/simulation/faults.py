@@ -1,0 +1,66 @@
+"""Why a burst has failed, in words."""
+
+from __future__ import annotations
+
+import contextlib
+import signal
+
+from verify.errors import SimulationFault, ToolError
+from verify.simulation.decoding import BadTraceError, TraceDecoder
+from verify.simulation.process import Child
+
+__all__ = ["bad_trace", "ended", "overdue"]
+
+MEMORY_WORDS = ("bad_alloc", "out of memory", "Out of memory", "Cannot allocate", "MemoryError")
+ADVICE = {
+    "hang": "look for a loop without delay, a combinational loop, or a latch that feeds itself",
+    "early_end": "take $finish, $stop and $fatal out of the design; they belong in a testbench",
+    "limit": "is a memory or a loop of the design far larger than meant?",
+}
+
+
+def bad_trace(child: Child, decoder: TraceDecoder, error: BadTraceError) -> SimulationFault:
+    """The answer is not the trace that was asked for."""
+    return _fault("bad_trace", f"the simulator's answer is not the trace asked for: {error}", child, decoder)
+
+
+def overdue(child: Child, decoder: TraceDecoder, fault: str, seconds: float) -> SimulationFault:
+    """No answer, or a late one."""
+    if fault == "hang":
+        return _fault(fault, "the simulation no longer makes progress", child, decoder)
+    return _fault(fault, f"the burst took longer than {seconds:.0f} s", child, decoder)
+
+
+def ended(child: Child, decoder: TraceDecoder, rest: bytes) -> SimulationFault | ToolError:
+    """The child is gone before the end of the burst."""
+    status = child.status()
+    log = child.log_tail()
+    if rest:
+        with contextlib.suppress(BadTraceError):
+            decoder.decode(rest)  # how far did it come?
+    if any(word in log for word in MEMORY_WORDS):
+        return _fault("limit", "the simulator ran out of memory", child, decoder)
+    if not child.started():
+        return ToolError(
+            f"the simulator did not start (exit status {status}): {log[-600:] or 'it printed nothing'}",
+            advice="does it run at all? Reinstalling often helps: pip install -U 'cocotb>=2.1,<3'",
+        )
+    if status == -signal.SIGXCPU:
+        return _fault("limit", "the simulator used up its processor time", child, decoder)
+    if status < 0:
+        return _fault("crash", f"the simulator was ended by {_signal(-status)}", child, decoder)
+    return _fault("early_end", "the design itself ended the simulation", child, decoder)
+
+
+def _signal(number: int) -> str:
+    try:
+        return signal.Signals(number).name
+    except ValueError:
+        return f"signal {number}"
+
+
+def _fault(fault: str, text: str, child: Child, decoder: TraceDecoder) -> SimulationFault:
+    where = f"after at least {decoder.reached} clocks of the burst"
+    return SimulationFault(
+        fault, f"{text}, {where}", cycle=decoder.reached, log=child.log_tail(), advice=ADVICE.get(fault)
+    )

@@ -1,0 +1,78 @@
+"""Build for Icarus Verilog."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Sequence
+from importlib.util import find_spec
+from pathlib import Path
+
+from verify.errors import ToolError
+from verify.simulation.building import Build, Tool, compile_error, digest, find_tool, run_tool, tool_identity
+from verify.simulation.cache import BuildCache
+from verify.simulation.harness import icarus_harness
+from verify.simulation.interface import Target
+from verify.simulation.limits import Limits
+from verify.simulation.sources import SourceSet
+
+__all__ = ["build_icarus", "cocotb_folder"]
+
+GENERATIONS = ("2012", "2005")
+"""Verilog-2005 is tried second: older code uses words such as ``bit`` or ``do`` as names."""
+INSTALL = "install Icarus Verilog: apt-get install iverilog"
+
+
+def cocotb_folder() -> Path:
+    """Where cocotb is, without importing it. Raises ToolError when it is not installed."""
+    spec = find_spec("cocotb")
+    if spec is None or not spec.submodule_search_locations:
+        raise ToolError("cocotb is not installed", advice="pip install 'cocotb>=2.1,<3'")
+    return Path(next(iter(spec.submodule_search_locations)))
+
+
+def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: Limits) -> Build:
+    """Compile, or find compiled. Raises DesignError, ToolError."""
+    iverilog, vvp = find_tool("iverilog", INSTALL), find_tool("vvp", INSTALL)
+    placeholder = icarus_harness(target, "everyedge")
+    # The whole target is part of the name, so that it differs wherever the content does.
+    name = "everyedge_" + digest(
+        tool_identity(iverilog, vvp), placeholder, sources.digest, target, sources.include
+    )
+
+    def build(folder: Path) -> None:
+        harness = folder / "harness.v"
+        harness.write_text(icarus_harness(target, name))
+        files = [harness, *(path.absolute() for path in target.sources)]
+        _compile(iverilog, name, target, sources, files, folder / "design.vvp", limits)
+
+    if not sources.complete:
+        name += "_" + secrets.token_hex(8)  # what it depends on is not known: never found again
+    entry = cache.get(name, build)
+    libraries = cocotb_folder() / "libs"
+    command = (vvp, "-n", "-m", str(libraries / "libcocotbvpi_icarus.so"), str(entry / "design.vvp"), "-none")
+    return Build(command, name)
+
+
+def _compile(
+    iverilog: str,
+    name: str,
+    target: Target,
+    sources: SourceSet,
+    files: Sequence[Path],
+    result: Path,
+    limits: Limits,
+) -> None:
+    options = ["-s", name, "-o", str(result)]
+    options += [f"-I{folder}" for folder in sources.include]
+    options += [f"-D{key}={value}" if value else f"-D{key}" for key, value in target.defines]
+    first: Tool | None = None
+    for generation in GENERATIONS:
+        command = [iverilog, f"-g{generation}", *options, *map(str, files)]
+        tool = run_tool(command, directory=target.directory.absolute(), seconds=limits.build_seconds)
+        if tool.status == 0 and result.exists():
+            return
+        first = first or tool
+        if "syntax error" not in tool.output and "keyword" not in tool.output:
+            break
+    assert first is not None  # noqa: S101 -- the loop ran
+    raise compile_error("Icarus Verilog", first.output, files[:1])

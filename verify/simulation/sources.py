@@ -1,0 +1,102 @@
+"""What a build depends on, found without running anything."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+from verify.errors import DesignError, Place
+from verify.simulation.interface import Target
+
+__all__ = ["SourceSet", "data_files", "read_sources"]
+
+INCLUDE = re.compile(rb"`include\s*(\S[^\n]*)")
+QUOTED = re.compile(rb"[\"<]([^\">\n]+)[\">]")
+STRING = re.compile(rb'"((?:[^"\\\n]|\\.)+)"')
+
+
+@dataclass(frozen=True, slots=True)
+class SourceSet:
+    """``texts``: every file read. ``include``: directories in which includes are looked up, in order.
+
+    ``digest`` covers the contents, and where includes were and were not found. ``complete`` is False
+    when an include is named by a macro, so that the digest does not cover all that is compiled.
+    """
+
+    texts: dict[Path, bytes]
+    include: tuple[Path, ...]
+    digest: str
+    complete: bool
+
+
+def read_sources(target: Target) -> SourceSet:
+    """Read the sources and everything that they may include, also what a condition leaves out.
+
+    Raises DesignError for a source that cannot be read.
+    """
+    sources = tuple(path.absolute() for path in target.sources)
+    directory = target.directory.absolute()
+    include = tuple(
+        dict.fromkeys(
+            [*(p.absolute() for p in target.include), *(s.parent for s in sources), directory],
+        )
+    )
+    texts = {path: _read(path) for path in sources}
+    digest = hashlib.sha256()
+    complete = True
+    waiting = list(texts)
+    while waiting:
+        path = waiting.pop()
+        digest.update(f"{path} {len(texts[path])}\n".encode() + texts[path])
+        for operand in INCLUDE.findall(texts[path]):
+            quoted = QUOTED.match(operand)
+            if quoted is None:
+                complete = False
+                continue
+            for folder in (path.parent, *include):
+                found = folder / quoted[1].decode(errors="surrogateescape")
+                digest.update(f"? {found} {found.is_file()}\n".encode(errors="surrogateescape"))
+                if found.is_file() and found not in texts:
+                    texts[found] = _read(found)
+                    waiting.append(found)
+    return SourceSet(texts, include, digest.hexdigest(), complete)
+
+
+def data_files(target: Target, texts: dict[Path, bytes]) -> dict[str, Path]:
+    """Files that a ``$readmemh`` of the design may name: path as written -> file.
+
+    Every string in the sources (or parameters) that names a file counts, since the name often comes
+    through a parameter. It is looked up from ``target.directory``, then beside the source.
+    """
+    found: dict[str, Path] = {}
+    written = [(m, path.parent) for path, text in texts.items() for m in STRING.findall(text)]
+    written += [(m, Path()) for _, v in target.parameters for m in STRING.findall(str(v).encode())]
+    for raw, beside in written:
+        name = raw.decode(errors="replace")
+        if "\0" in name or Path(name).is_absolute():
+            continue
+        for folder in (target.directory, beside):
+            file = folder.absolute() / name
+            if name not in found and _is_file(file) and file not in texts:
+                found[name] = file
+    return found
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:  # such as a name that is too long
+        return False
+
+
+def _read(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise DesignError(
+            f"cannot read the source file {path}: {error.strerror}",
+            place=Place(path),
+            advice="check the path under [design] sources",
+        ) from None
