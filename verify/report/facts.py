@@ -1,0 +1,83 @@
+"""What a verdict rests on, and what it does not cover."""
+
+from __future__ import annotations
+
+from verify.report.figures import count
+from verify.report.look import Lines, hanging
+from verify.results import CheckResult, CoverageItem, Fact, Speedup
+
+__all__ = ["coverage_lines", "fact_lines", "gap_lines", "pin_text"]
+
+NAMED = 4
+
+
+def pin_text(fact: Fact) -> str:
+    """The bench line that fixes a fact."""
+    return fact.pin or f"{fact.name} = {_toml(fact.value)}"
+
+
+def _toml(value: object) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return f'"{value}"'
+    if isinstance(value, (list, tuple)):
+        return "[" + ", ".join(_toml(item) for item in value) + "]"
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {_toml(item)}" for key, item in value.items()) + " }"
+    return str(value)
+
+
+def fact_lines(check: CheckResult, width: int, *, sources: tuple[str, ...]) -> Lines:
+    """One line a fact, as the bench would hold it, under its source."""
+    lines: Lines = []
+    for source in sources:
+        for number, fact in enumerate(f for f in check.facts if f.source == source):
+            lines += hanging(source if number == 0 else "", pin_text(fact), width)
+    return lines
+
+
+def gap_lines(check: CheckResult, width: int) -> Lines:
+    """What the verdict does not speak of: outputs nobody watched, inputs nobody moved, things not reached."""
+    lines: Lines = []
+    if check.unchecked_outputs:
+        lines += hanging("unchecked", ", ".join(s.name for s in check.unchecked_outputs), width)
+    if check.tied_inputs:
+        tied = ", ".join(f"{port} = {value}" for port, value in check.tied_inputs.items())
+        lines += hanging("tied", tied, width)
+    missing = [item for item in check.coverage.items if item.reached < item.total]
+    if missing:
+        lines += hanging("unreached", "; ".join(_missing(item) for item in missing), width)
+    if check.speedup is not None:
+        lines += _speedup(check.speedup, width)
+    for number, note in enumerate(check.notes):
+        lines += hanging("note" if number == 0 else "", note, width)
+    return lines
+
+
+def coverage_lines(check: CheckResult, width: int) -> Lines:
+    """Everything counted, reached or not."""
+    items = check.coverage.items
+    lines: Lines = []
+    for number, item in enumerate(items):
+        text = f"{item.name}: {count(item.reached)} of {count(item.total)}"
+        lines += hanging("reached" if number == 0 else "", text, width)
+    return lines
+
+
+def _missing(item: CoverageItem) -> str:
+    text = f"{count(item.total - item.reached)} of {count(item.total)} {item.name}"
+    if not item.missing:
+        return text
+    more = ", …" if len(item.missing) > NAMED else ""
+    return f"{text} ({', '.join(item.missing[:NAMED])}{more})"
+
+
+def _speedup(speedup: Speedup, width: int) -> Lines:
+    said = {True: "sound", False: "not sound", None: "soundness not examined"}[speedup.sound]
+    if speedup.factor == 1 and not speedup.problems:
+        return []
+    lines = hanging("speed-up", f"{count(speedup.factor)}, {said}", width)
+    for problem in speedup.problems:
+        lines += hanging("", problem, width)
+    return lines

@@ -1,0 +1,99 @@
+"""Why a check does not pass, told in the order in which a person asks."""
+
+from __future__ import annotations
+
+import shlex
+from pathlib import Path
+
+from rich.text import Text
+
+from verify.errors import Place
+from verify.report.diagram import timing_diagram
+from verify.report.figures import clean, count, path_text, plural, signal_time
+from verify.report.look import MARKS, VERDICT_STYLES, Lines, hanging, line, rule
+from verify.report.trouble import place_text, source_lines
+from verify.report.values import side_by_side
+from verify.results import CheckResult, Explanation, Failure, Mismatch, Verdict
+
+__all__ = ["detail_lines", "replay_command"]
+
+
+def replay_command(file: Path) -> str:
+    """The words to type to see the same failure again."""
+    return f"everyedge replay {shlex.quote(path_text(file))}"
+
+
+def detail_lines(check: CheckResult, width: int) -> Lines:
+    """The whole story of a check that fails or is undecided; never empty."""
+    title = f"{MARKS[check.verdict]} {check.verdict.value}  {check.name}"
+    lines = [rule(title, width, VERDICT_STYLES[check.verdict])]
+    lines += _evidence(check.failure, width) if check.failure is not None else []
+    if check.failure is None or check.failure.text != check.reason:
+        lines += hanging("reason", check.reason, width)
+    for number, explanation in enumerate(check.explanations):
+        lines += _explained(explanation, width, first=number == 0)
+    if check.verdict is Verdict.UNDECIDED:
+        for number, order in enumerate(check.settled_by):
+            lines += hanging("settle by" if number == 0 else "", order, width)
+    if check.failure is not None:
+        for number, also in enumerate(check.failure.also):
+            lines += hanging("also" if number == 0 else "", also, width)
+    lines += hanging("aligned", _alignment(check), width)
+    lines += hanging("run", _circumstances(check), width)
+    if check.replay is not None:
+        # Not wrapped: it is there to be copied.
+        lines.append(line("  ", ("replay".ljust(11), "dim"), (replay_command(check.replay), "bold")))
+    return lines
+
+
+def _evidence(failure: Failure, width: int) -> Lines:
+    mismatch = failure.mismatch
+    lines: Lines = []
+    if mismatch is not None:
+        lines.append(_position(mismatch))
+    lines += hanging("", failure.text, width, column=0)
+    if mismatch is not None:
+        lines += [line(""), *side_by_side(mismatch, width)]
+    if failure.excerpt is not None:
+        drawing = timing_diagram(failure.excerpt, mismatch.cycle if mismatch is not None else None, width)
+        lines += [line(""), *drawing] if drawing else []
+    lines.append(line(""))
+    if mismatch is not None and mismatch.source is not None:
+        lines += _driven(mismatch.source, width)
+    return lines
+
+
+def _position(mismatch: Mismatch) -> Text:
+    port = mismatch.port if mismatch.role in ("", mismatch.port) else f"{mismatch.port} ({mismatch.role})"
+    where = f"cycle {count(mismatch.cycle)} · {signal_time(mismatch.time_ns)} · {clean(port)}"
+    return line("  ", (where, "bold"))
+
+
+def _driven(place: Place, width: int) -> Lines:
+    """The statement of the design that gives the port its value."""
+    at = line("  ", ("driven at".ljust(11), "dim"), place_text(place))
+    return [at, *source_lines(place, width, caret=False)]
+
+
+def _explained(explanation: Explanation, width: int, *, first: bool) -> Lines:
+    extent = "every cycle" if explanation.reproduces_all_cycles else "the first difference, not every cycle"
+    lines = hanging("looks like" if first else "or like", explanation.text, width, style="bold")
+    lines += hanging("", f"({explanation.fault}; reproduces {extent})", width)
+    return lines + (_driven(explanation.place, width) if explanation.place is not None else [])
+
+
+def _alignment(check: CheckResult) -> str:
+    """The latency that was applied, and where it comes from."""
+    if check.latency is None:
+        return "no latency was established"
+    source = next((fact.source for fact in check.facts if fact.name == "latency"), "")
+    text = f"latency {plural(check.latency, 'clock')}" + (f" ({source})" if source else "")
+    mismatch = check.failure.mismatch if check.failure is not None else None
+    if mismatch is None or mismatch.expected_cycle == mismatch.cycle:
+        return text
+    return f"{text}: cycle {count(mismatch.cycle)} must show golden cycle {count(mismatch.expected_cycle)}"
+
+
+def _circumstances(check: CheckResult) -> str:
+    parts = [f"model {check.model}", f"module {check.module}", f"seed {check.seed}"]
+    return ", ".join([*parts, check.simulator] if check.simulator else parts)

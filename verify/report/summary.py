@@ -1,0 +1,76 @@
+"""A line for each check, and one for all of them."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from rich.cells import cell_len
+from rich.text import Text
+
+from verify.report.figures import count, duration, plural, rate
+from verify.report.look import MARKS, VERDICT_STYLES, Lines, fitted, hanging, line
+from verify.report.outcome import Outcome
+from verify.report.values import cell_text
+from verify.results import CheckResult, Verdict
+
+__all__ = ["summary_line", "total_lines"]
+
+NAME = 18
+"""Least room for a name, so that the lines of one run align."""
+
+_WORDS = {
+    Verdict.PASS: ("passes", "pass"),
+    Verdict.FAIL: ("fails", "fail"),
+    Verdict.UNDECIDED: ("is undecided", "are undecided"),
+    Verdict.ERROR: ("has an error", "have errors"),
+}
+
+
+def summary_line(check: CheckResult, width: int) -> Text:
+    """Verdict, name, and what was measured, in one line."""
+    head = f"{MARKS[check.verdict]} {check.verdict.value:<9} "
+    name = fitted(check.name, max(width // 2 - len(head), 12))
+    name += " " * max(min(NAME, width // 4) - cell_len(name), 0)
+    room = width - len(head) - cell_len(name) - 2
+    return line((head, VERDICT_STYLES[check.verdict]), (name, "bold"), "  ", _told(check, room))
+
+
+def _told(check: CheckResult, room: int) -> str:
+    """As many of the facts as fit, most telling first."""
+    if check.verdict is not Verdict.PASS:
+        return fitted(_first_difference(check) or check.reason, room)
+    facts = [] if check.latency is None else [f"latency {check.latency}"]
+    facts += [plural(check.cycles, "clock"), rate(check.cycles, check.seconds), duration(check.seconds)]
+    facts = [fact for fact in facts if fact]
+    while len(facts) > 1 and len(" · ".join(facts)) > room:
+        facts.pop()
+    return fitted(" · ".join(facts), room)
+
+
+def _first_difference(check: CheckResult) -> str:
+    mismatch = check.failure.mismatch if check.failure is not None else None
+    if mismatch is None:
+        return ""
+    expected, observed = (cell_text(bits, mismatch.role) for bits in (mismatch.expected, mismatch.observed))
+    return f"cycle {count(mismatch.cycle)}, {mismatch.port}: expected {expected}, observed {observed}"
+
+
+def total_lines(outcome: Outcome, width: int) -> Lines:
+    """The verdict over all, in one line (more only where it is too narrow)."""
+    verdict, checks = outcome.verdict, outcome.checks
+    tally = Counter(check.verdict for check in checks)
+    tally[Verdict.ERROR] += sum(part.error is not None for part in outcome.parts)
+    parts = [
+        f"{count(tally[each])} {_WORDS[each][tally[each] != 1]}"
+        for each in (Verdict.ERROR, Verdict.FAIL, Verdict.UNDECIDED, Verdict.PASS)
+        if tally[each]
+    ]
+    if outcome.interrupted:
+        parts.append("interrupted")
+    clocks = sum(check.cycles for check in checks)
+    text = f"{', '.join(parts) or 'nothing was checked'}: {plural(clocks, 'clock')} compared"
+    text += f" in {duration(outcome.seconds)}"
+    head = f"{MARKS[verdict]} {verdict.value}"
+    lines = hanging(head, text, width, indent=0, column=12)
+    lines[0].stylize(VERDICT_STYLES[verdict], 0, len(head))
+    return lines
