@@ -78,7 +78,8 @@ class Excerpt:
 
     ``first``: the cycle number of the excerpt's cycle 0 within the stimulus. ``masked``: half-open
     ranges of excerpt cycles that are not compared (pipeline filling after reset). ``ports``: role ->
-    the port it is bound to, as the design calls it; a role left out goes by its own name.
+    the port it is bound to, as the design calls it; a role left out goes by its own name (an active
+    low port should be left out: values here are active high).
     """
 
     first: int

@@ -1,1 +1,12 @@
-"""Room: cli."""
+"""Room: cli. Words typed become calls; nothing heavy is loaded before it is known what is wanted."""
+
+from __future__ import annotations
+
+__all__ = ["main"]
+
+
+def main() -> None:
+    """The command ``everyedge``: runs, and leaves with its exit status."""
+    from verify.cli.entry import run  # noqa: PLC0415 -- `import verify.cli` stays free of click
+
+    run()

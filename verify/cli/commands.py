@@ -1,0 +1,158 @@
+"""The commands and their options. Everything heavy is imported inside, when it is wanted."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from verify.cli.words import Commands, WholeNumber
+
+if TYPE_CHECKING:
+    from verify.checks.settings import SimulatorChoice
+    from verify.report.story import Level
+
+__all__ = ["everyedge"]
+
+_FILE = click.Path(path_type=Path)
+_OUTPUT = click.Path(path_type=Path, allow_dash=True)
+
+_HELP = """Check Verilog against golden models on every clock edge.
+
+\b
+Examples:
+  everyedge check                       bench.toml here, or every one below
+  everyedge check my_timer/bench.toml   one bench
+  everyedge check rtl/my_timer.v        print a bench to start from
+  everyedge models timer                what a bench can say of a timer
+  everyedge replay FILE                 see one failure again
+
+\b
+Exit status: 0 all pass, 1 something fails, 2 could not start, 3 undecided.
+
+\b
+Completion of words in your shell, for its start-up file:
+  bash   eval "$(_EVERYEDGE_COMPLETE=bash_source everyedge)"
+  zsh    eval "$(_EVERYEDGE_COMPLETE=zsh_source everyedge)"
+  fish   _EVERYEDGE_COMPLETE=fish_source everyedge | source
+"""
+
+_CHECK_HELP = """Check designs as their benches say.
+
+BENCH is a bench file, or a folder: every bench.toml in and below it is checked. Without a word,
+it is the folder you are in. With Verilog files instead, a bench to start from is printed.
+
+\b
+Examples:
+  everyedge check my_timer/bench.toml
+  everyedge check --only display --verbose
+  everyedge check designs/ --json result.json --junit result.xml
+  everyedge check rtl/*.v > bench.toml
+
+\b
+Exit status: 0 all pass, 1 something fails, 2 could not start, 3 undecided.
+"""
+
+
+def _version(context: click.Context, _parameter: click.Parameter, value: bool) -> None:
+    if not value or context.resilient_parsing:
+        return
+    from importlib.metadata import version  # noqa: PLC0415 -- slow, and rarely wanted
+
+    click.echo(f"everyedge {version('everyedge')}")
+    context.exit()
+
+
+@click.group(cls=Commands, help=_HELP, context_settings={"help_option_names": ["-h", "--help"]})
+@click.option(
+    "--version", is_flag=True, callback=_version, expose_value=False, is_eager=True, help="Print the version."
+)
+def everyedge() -> None:
+    """See ``_HELP``."""
+
+
+def _reporting(command: Any) -> Any:
+    """The options of every command that ends in verdicts."""
+    for option in reversed(
+        (
+            click.option(
+                "--json", "json_file", type=_OUTPUT, metavar="FILE", help="Result for machines; - prints it."
+            ),
+            click.option(
+                "--junit",
+                "junit_file",
+                type=_OUTPUT,
+                metavar="FILE",
+                help="Result as JUnit XML; - prints it.",
+            ),
+            click.option(
+                "--simulator",
+                type=click.Choice(["auto", "icarus", "verilator"]),
+                default="auto",
+                show_default=True,
+                help="icarus sees x and z; verilator is for long runs.",
+            ),
+            click.option("-q", "--quiet", is_flag=True, help="Only the total line."),
+            click.option(
+                "-v", "--verbose", is_flag=True, help="Details of every check: facts, pins, coverage."
+            ),
+        )
+    ):
+        command = option(command)
+    return command
+
+
+@everyedge.command(help=_CHECK_HELP)
+@click.argument("bench", nargs=-1, type=_FILE)
+@click.option("--only", multiple=True, metavar="NAME", help="Only the check of that name; may be repeated.")
+@click.option("--seed", type=WholeNumber(), metavar="N", help="Seed of the generated stimuli.")
+@_reporting
+def check(bench: tuple[Path, ...], only: tuple[str, ...], seed: int | None, **options: Any) -> int:
+    """See ``_CHECK_HELP``."""
+    from verify.cli.check import check_paths  # noqa: PLC0415 -- heavy
+
+    return check_paths(bench, only=only, seed=seed, reporting=_asked(**options))
+
+
+@everyedge.command(short_help="See one failure again.")
+@click.argument("file", type=_FILE)
+@_reporting
+def replay(file: Path, **options: Any) -> int:
+    """Play a replay file again: the same stimulus, to the same cycle.
+
+    A check that fails says which file replays it.
+    """
+    from verify.cli.check import replay_file  # noqa: PLC0415 -- heavy
+
+    return replay_file(file, reporting=_asked(**options))
+
+
+@everyedge.command(short_help="What a bench can say: the golden models, their roles and options.")
+@click.argument("model", nargs=-1)
+def models(model: tuple[str, ...]) -> int:
+    """The golden models with their roles and options: what a bench can say.
+
+    All in short, or those named in full.
+    """
+    from verify.cli.families import print_families  # noqa: PLC0415 -- heavy
+
+    return print_families(model)
+
+
+def _asked(
+    *,
+    json_file: Path | None,
+    junit_file: Path | None,
+    simulator: SimulatorChoice,
+    quiet: bool,
+    verbose: bool,
+) -> Any:
+    from verify.cli.reporting import Reporting  # noqa: PLC0415 -- heavy
+
+    if quiet and verbose:
+        raise click.UsageError("--quiet and --verbose contradict each other; give one of them.")
+    if json_file is not None and json_file == junit_file:
+        raise click.UsageError("--json and --junit need two different places.")
+    level: Level = "quiet" if quiet else "verbose" if verbose else "normal"
+    return Reporting(json_file, junit_file, simulator, level)

@@ -1,0 +1,131 @@
+"""Run benches one after the other, and end with one exit status whatever happens on the way."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from verify.checks.settings import Listener
+from verify.cli.crash import crash_of
+from verify.cli.ending import ending_of
+from verify.cli.reporting import Desk, Reporting
+from verify.cli.status import NOT_STARTED, OUTPUT_CLOSED, status_of
+from verify.errors import EveryedgeError
+from verify.report.closed import OutputClosed
+from verify.report.figures import path_text
+from verify.report.look import line
+from verify.report.outcome import Outcome, Part
+from verify.results import CheckResult, RunResult
+
+__all__ = ["Job", "run_jobs"]
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A bench or replay file, and the call that runs it."""
+
+    source: Path
+    run: Callable[[Listener], RunResult]
+
+
+class _Ear:
+    """Passes on what it hears and keeps what has finished, should the run not come to its end."""
+
+    def __init__(self, listener: Listener) -> None:
+        self._listener = listener
+        self.finished: list[CheckResult] = []
+        self.check_started = listener.check_started
+        self.stage = listener.stage
+        self.clocks = listener.clocks
+
+    def check_finished(self, result: CheckResult) -> None:
+        """Keep it before it is told: telling may fail."""
+        self.finished.append(result)
+        self._listener.check_finished(result)
+
+
+class _Run:
+    """The parts so far, and how it was ended if it was."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self.parts: list[Part] = []
+        self.ended: int | None = None
+
+    def all(self, find: Callable[[], Sequence[Job]], source: Path) -> None:
+        """Find the jobs and run them until one ends the run."""
+        try:
+            jobs = find()
+        except EveryedgeError as error:
+            self._failed(source, None, error)
+            return
+        for job in jobs:
+            if len(jobs) > 1 and self.desk.reporting.level != "quiet":
+                self.desk.people.print([line((path_text(job.source), "underline"))])
+            self._one(job)
+            if self.ended is not None:
+                return
+
+    def _one(self, job: Job) -> None:
+        progress = self.desk.progress()
+        ear = _Ear(progress)
+        began = time.monotonic()
+
+        def so_far() -> RunResult | None:
+            seconds = time.monotonic() - began
+            return RunResult(tuple(ear.finished), job.source, seconds) if ear.finished else None
+
+        try:
+            with progress:
+                result = job.run(ear)
+                heard = {id(check) for check in ear.finished}
+                for check in result.checks:
+                    if id(check) not in heard:
+                        progress.check_finished(check)
+        except EveryedgeError as error:
+            self._failed(job.source, so_far(), error)
+        except KeyboardInterrupt as interrupt:
+            self.ended = ending_of(interrupt)
+            self.parts.append(Part(job.source, so_far()))
+        except OutputClosed:
+            self.ended = OUTPUT_CLOSED
+            self.parts.append(Part(job.source, so_far()))
+        except Exception as error:  # noqa: BLE001 -- one bench must not take the others with it
+            self._failed(job.source, so_far(), crash_of(error))
+        else:
+            self.parts.append(Part(job.source, result))
+
+    def _failed(self, source: Path, finished: RunResult | None, error: EveryedgeError) -> None:
+        self.parts.append(Part(source, finished, error))
+        self.desk.tell_error(error)
+
+
+def run_jobs(find: Callable[[], Sequence[Job]], source: Path, reporting: Reporting) -> int:
+    """The exit status of running what ``find`` finds; ``source`` names it should it find nothing.
+
+    Results for machines are written in every case, also after an error or an interrupt.
+    """
+    desk = Desk(reporting)
+    try:
+        desk.check_outputs()
+    except EveryedgeError as error:
+        desk.tell_error(error)
+        return NOT_STARTED
+    began = time.monotonic()
+    run = _Run(desk)
+    run.all(find, source)
+    outcome = Outcome(tuple(run.parts), time.monotonic() - began, run.ended is not None)
+    status = status_of(outcome) if run.ended is None else run.ended
+    try:
+        desk.save(outcome)
+    except EveryedgeError as error:
+        desk.tell_error(error)
+        status = NOT_STARTED
+    if run.ended != OUTPUT_CLOSED:
+        try:
+            desk.close(outcome)
+        except OutputClosed:
+            return OUTPUT_CLOSED
+    return status

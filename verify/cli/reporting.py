@@ -1,0 +1,95 @@
+"""Where results go: people, JSON, JUnit XML."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+from verify.checks.settings import SimulatorChoice
+from verify.errors import EveryedgeError
+from verify.report.look import Lines
+from verify.report.outcome import Outcome
+from verify.report.printing import Printer
+from verify.report.progress import LiveProgress, PlainProgress, Progress
+from verify.report.saving import check_writable, save_text
+from verify.report.story import Level, check_lines, closing_lines
+from verify.report.trouble import error_lines
+from verify.results import CheckResult
+
+__all__ = ["Desk", "Reporting"]
+
+_STANDARD_OUTPUT = Path("-")
+
+
+@dataclass(frozen=True, slots=True)
+class Reporting:
+    """What was asked for; a file ``-`` is standard output, which people then give up for standard error."""
+
+    json_file: Path | None
+    junit_file: Path | None
+    simulator: SimulatorChoice
+    level: Level
+
+    @property
+    def files(self) -> dict[str, Path]:
+        """What is written, in words, and where to."""
+        wanted = {"the JSON result": self.json_file, "the JUnit result": self.junit_file}
+        return {what: file for what, file in wanted.items() if file is not None}
+
+
+class Desk:
+    """The streams of one command and all that is said on them."""
+
+    def __init__(self, reporting: Reporting) -> None:
+        self.reporting = reporting
+        self.errors = Printer(sys.stderr)
+        taken = _STANDARD_OUTPUT in reporting.files.values()
+        self.people = self.errors if taken else Printer(sys.stdout)
+
+    def check_outputs(self) -> None:
+        """Raise before the run what would stop its results from being written."""
+        for what, file in self.reporting.files.items():
+            if file != _STANDARD_OUTPUT:
+                check_writable(file, what)
+
+    def progress(self) -> Progress:
+        """A listener that suits the terminal, or the lack of one."""
+        if self.reporting.level == "quiet":
+            return Progress(self.people, lambda _: [])
+        for screen in (self.people, self.errors):
+            if screen.live:
+                return LiveProgress(self.people, self._said, screen)
+        return PlainProgress(self.people, self._said, self.errors)
+
+    def _said(self, check: CheckResult) -> Lines:
+        return check_lines(check, self.people.width, self.reporting.level)
+
+    def tell_error(self, error: EveryedgeError) -> None:
+        """To standard error."""
+        self.errors.print(error_lines(error, self.errors.width))
+
+    def save(self, outcome: Outcome) -> None:
+        """Write the results for machines. Raises :class:`verify.errors.ToolError`."""
+        for what, file in self.reporting.files.items():
+            text = _text(outcome, json=file == self.reporting.json_file)
+            if file == _STANDARD_OUTPUT:
+                sys.stdout.write(text)
+                sys.stdout.flush()
+            else:
+                save_text(file, text, what)
+
+    def close(self, outcome: Outcome) -> None:
+        """The details and the total."""
+        if outcome.checks or outcome.interrupted:
+            self.people.print(closing_lines(outcome, self.people.width, self.reporting.level))
+
+
+def _text(outcome: Outcome, *, json: bool) -> str:
+    if json:
+        from verify.report.jsonform import as_text  # noqa: PLC0415 -- only what was asked for
+
+        return as_text(outcome)
+    from verify.report.junit import as_xml  # noqa: PLC0415 -- only what was asked for
+
+    return as_xml(outcome)

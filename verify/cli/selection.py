@@ -1,0 +1,42 @@
+"""Which checks of which benches ``--only`` means."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Sequence
+from pathlib import Path
+
+from verify.errors import BenchError, EveryedgeError
+from verify.report.figures import path_text
+
+__all__ = ["selected"]
+
+
+def selected(benches: Sequence[Path], only: tuple[str, ...]) -> list[tuple[Path, tuple[str, ...]]]:
+    """Each bench with the names of its checks to run; () means all of them.
+
+    A bench that has none of the names is left out, and so is one that cannot be read: its error is
+    not what was asked about. Raises BenchError for a name that no bench has.
+    """
+    if not only or len(benches) == 1:
+        return [(bench, only) for bench in benches]
+    names = {bench: _names(bench) for bench in benches}
+    known = sorted({name for found in names.values() for name in found})
+    for name in only:
+        if name not in known:
+            near = difflib.get_close_matches(name, known, n=1)
+            raise BenchError(
+                f"no check is called {name!r} in the {len(benches)} benches from {path_text(benches[0])} on",
+                advice=f"Did you mean {near[0]!r}?" if near else f"The checks are: {', '.join(known)}.",
+            )
+    chosen = ((bench, tuple(n for n in only if n in found)) for bench, found in names.items())
+    return [(bench, wanted) for bench, wanted in chosen if wanted]
+
+
+def _names(bench: Path) -> tuple[str, ...]:
+    from verify.bench import load_bench  # noqa: PLC0415 -- heavy, and only for --only
+
+    try:
+        return tuple(check.name for check in load_bench(bench).checks)
+    except EveryedgeError:
+        return ()
