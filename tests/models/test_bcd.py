@@ -108,7 +108,7 @@ def test_fewer_digits_than_bits_leave_the_upper_bits_zero():
 
 def test_nothing_is_promised_of_a_number_that_the_digits_cannot_hold():
     model = converter(8, {"overflow": "any"}, bcd=(8,))
-    columns, cares = model.table((np.arange(256),))
+    _, cares = model.table((np.arange(256),))
     assert cares[0].tolist() == [0xFF] * 100 + [0] * 156
     assert model.cares((), (99,)) == (0xFF,)
     assert model.cares((), (100,)) == (0,)
