@@ -9,12 +9,12 @@ meant to be short against the clock, and an event-driven simulator does not pay 
 
 __all__ = ["ACTIVE_PS", "DRIVE_ONLY_PS", "DRIVE_PS", "PERIOD_PS", "SAMPLE_PS"]
 
-PERIOD_PS = 10_000_000
-DRIVE_ONLY_PS = 500_000
+PERIOD_PS = 1_000_000
+DRIVE_ONLY_PS = 50_000
 """From one row that only drives to whatever comes next; it lengthens the low half of its cycle."""
-DRIVE_PS = 2_000_000
+DRIVE_PS = 200_000
 """Inputs change."""
-SAMPLE_PS = 4_999_999
+SAMPLE_PS = 499_999
 """Outputs are sampled: IEEE 1800-2017 16.5.1 takes the value just before the time step of the edge."""
-ACTIVE_PS = 5_000_000
+ACTIVE_PS = 500_000
 """The active edge; the inactive one is at ``PERIOD_PS``, the start of the next cycle."""
