@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import os
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,11 +23,33 @@ from verify.design.unsafe import unsafe_in
 from verify.design.walk import children, name_below
 from verify.errors import DesignError
 
-__all__ = ["read_design"]
+__all__ = ["ParameterError", "TopError", "read_design"]
 
 _LITERAL = re.compile(
     r"""[-+]?\s*(\d[\d_]*(\.\d[\d_]*)?([eE][-+]?\d+)?|(\d[\d_]*)?\s*'[sS]?[bBoOdDhH]\s*[\dA-Fa-fxXzZ_?]+)|"[^"\n]*\"""",
 )
+
+
+class ParameterError(DesignError):
+    """A parameter of the requested top that it does not have or cannot get."""
+
+    def __init__(self, parameter: str, message: str, advice: str | None) -> None:
+        super().__init__(message, advice=advice)
+        self.parameter = parameter
+
+
+class TopError(DesignError):
+    """The requested top is not in the files; ``known``: what is."""
+
+    def __init__(self, top: str, known: Sequence[str]) -> None:
+        near = difflib.get_close_matches(top, known, 1)
+        super().__init__(
+            f'there is no module "{top}" in the files; they hold {", ".join(known)}',
+            advice=f'did you mean "{near[0]}"?'
+            if near
+            else "name one of these, or add the file that defines it",
+        )
+        self.known = tuple(known)
 
 
 def read_design(
@@ -106,13 +128,8 @@ def _each_alone(parsed: Parsed, names: list[str]) -> tuple[dict[str, Module], di
 def _chosen(parsed: Parsed, names: list[str], top: str, parameters: Mapping[str, int | str]) -> Module:
     """The top with its parameters; raises what is wrong with it."""
     if top not in names:
-        near = difflib.get_close_matches(top, names, 1)
-        raise DesignError(
-            f"there is no module {top!r} in the files; they hold {', '.join(names)}",
-            advice=f"did you mean {near[0]!r}?"
-            if near
-            else "name one of these, or add the file that defines it",
-        )
+        raise TopError(top, names)
+    _check_literals(parameters)
     compilation = elaborate(parsed, [top], {name: str(value) for name, value in parameters.items()})
     _require(parsed, compilation)
     body = compilation.getRoot().topInstances[0].body
@@ -122,18 +139,24 @@ def _chosen(parsed: Parsed, names: list[str], top: str, parameters: Mapping[str,
 
 def _check_parameters(body: ast.InstanceBodySymbol, parameters: Mapping[str, int | str]) -> None:
     settable = [p.name for p in body.parameters if not getattr(p, "isLocalParam", False)]
-    for name, value in parameters.items():
+    for name in parameters:
         if name not in settable:
             near = difflib.get_close_matches(name, settable, 1)
-            listed = ", ".join(settable) or "no parameters"
-            raise DesignError(
-                f"module {body.definition.name!r} has no parameter {name!r}; it has {listed}",
-                advice=f"did you mean {near[0]!r}?" if near else None,
+            known = ", ".join(settable) or "none"
+            raise ParameterError(
+                name,
+                f'module {body.definition.name} has no parameter "{name}"; it has {known}',
+                f'did you mean "{near[0]}"?' if near else None,
             )
+
+
+def _check_literals(parameters: Mapping[str, int | str]) -> None:
+    for name, value in parameters.items():
         if isinstance(value, str) and not _LITERAL.fullmatch(value.strip()):
-            raise DesignError(
-                f"parameter {name!r}: {value!r} is not a Verilog literal",
-                advice="write a number such as 12 or 8'd12, or text in double quotes",
+            raise ParameterError(
+                name,
+                f"{value!r} is not a Verilog literal",
+                "write a number such as 12 or 8'd12, or text in double quotes",
             )
 
 

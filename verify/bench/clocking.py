@@ -1,0 +1,174 @@
+"""Which ports of a module are its clock and its reset."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+from verify.bench.places import KeyPath
+from verify.bench.references import Wires, reference
+from verify.bench.resolved import ResetPort
+from verify.bench.schema import Bench, Check, PortTable, ResetTable
+from verify.bench.spelling import listed
+from verify.design.interface import Module, Port, Register
+from verify.errors import BenchError
+from verify.models.family import Family
+from verify.models.playing import ResetKind
+
+__all__ = ["ClockPort", "clock_of", "idle_level", "reset_of"]
+
+_RESET_NAME = re.compile(
+    r"(?i)(.*_)?(a|s|n|sys|async|sync|power_?on|por)?_?(rst|reset|resetn|rstn)(_?(n|ni|i|b|l))?"
+)
+_LOW_NAME = re.compile(r"(?i)(.*_(n|ni|bar|low)|n_.*|n(rst|reset)|.*(rst|reset)_?(n|b))")
+
+
+@dataclass(frozen=True, slots=True)
+class ClockPort:
+    """``port`` None: combinational, the harness paces the samples."""
+
+    port: str | None
+    edge: Literal["rising", "falling"] = "rising"
+    note: str | None = None
+
+
+def idle_level(module: Module, port: Port) -> int:
+    """The value that keeps an input that no role drives out of the way: all ones if it is active low."""
+    resets = {register.reset_edge for register in module.registers if register.reset == port.name}
+    low = resets == {"falling"} if resets else _LOW_NAME.fullmatch(port.name) is not None
+    return (1 << port.width) - 1 if low else 0
+
+
+def clock_of(bench: Bench, check: Check, wires: Wires, family: Family, path: KeyPath) -> ClockPort:
+    """The clock of the check's module. Raises BenchError when it needs one and none is named."""
+    module = wires.module
+    asked = check.clock if check.clock is not None else bench.clock.port if bench.clock else False
+    edge = bench.clock.edge if bench.clock else "rising"
+    if asked is not False and module.port(asked) is not None:
+        return _named(wires, asked, edge, path if check.clock else ("clock",))
+    if asked is not False and check.clock is not None:
+        reference(wires, asked, (*path, "clock"), f'check "{check.name}", clock', "input")
+    clocks = sorted({register.clock for register in module.registers})
+    inputs = [name for name in clocks if _is_input(module, name)]
+    if asked is not False and len(clocks) == 1 and inputs:
+        edges = {register.edge for register in module.registers}
+        edge = "falling" if edges == {"falling"} else "rising"
+        note = f"{module.name} has no port {asked}; its registers run on {inputs[0]}, taken for the clock"
+        return ClockPort(inputs[0], edge, note)
+    if clocks or family.stateful:
+        raise _no_clock(wires, check, family, asked, inputs, path)
+    return ClockPort(None)
+
+
+def _named(wires: Wires, name: str, edge: Literal["rising", "falling"], path: KeyPath) -> ClockPort:
+    module = wires.module
+    key = "clock.port" if path == ("clock",) else "clock"
+    ref = reference(wires, name, (*path, key.rpartition(".")[2]), key, "input")
+    if ref.width != 1:
+        raise wires.error((*path, "port"), key, f"found {name}, {ref.width} bits wide, expected one bit")
+    edges = {register.edge for register in module.registers if register.clock == name}
+    note = None
+    if edges and edge not in edges and "both" not in edges:
+        note = (
+            f"the clock edge is {edge}, but the registers of {module.name} wait for the other edge of {name}"
+        )
+    return ClockPort(name, edge, note)
+
+
+def _is_input(module: Module, name: str) -> bool:
+    port = module.port(name)
+    return port is not None and port.direction == "input" and port.width == 1
+
+
+def _no_clock(
+    wires: Wires, check: Check, family: Family, asked: str | Literal[False], inputs: list[str], path: KeyPath
+) -> BenchError:
+    module = wires.module
+    why = (
+        f"its registers run on {listed(r.clock for r in _first_of_each(module))}"
+        if module.registers
+        else f"a {family.name} counts clocks"
+    )
+    if asked is False:
+        message = f"no clock is named for module {module.name}, but {why}"
+    else:
+        message = f'module {module.name} has no port "{asked}" for the clock, but {why}'
+    name = inputs[0] if inputs else "NAME OF ITS CLOCK PORT"
+    if asked is False and check.clock is None:
+        advice = f'add [clock] with port = "{name}"'
+    else:
+        advice = f'add clock = "{name}" to this [[check]]'
+    if not inputs and not module.registers:
+        advice += (
+            f"; the module has the inputs {listed(p.name for p in module.ports if p.direction == 'input')}"
+        )
+    return wires.error(
+        path if asked is False else ("clock", "port"), f'check "{check.name}"', message, advice
+    )
+
+
+def _first_of_each(module: Module) -> list[Register]:
+    return list({register.clock: register for register in module.registers}.values())
+
+
+def reset_of(
+    bench: Bench, check: Check, wires: Wires, path: KeyPath, taken: set[str]
+) -> tuple[ResetPort | None, str | None]:
+    """The reset of the check's module, and a note about it; ``taken``: ports that a role drives.
+
+    Raises BenchError when the module has no port of that name but another that looks like a reset.
+    """
+    module = wires.module
+    table = _table(bench, check)
+    if table is None:
+        return None, None
+    own = check.reset is not None
+    where: KeyPath = (*path, "reset") if own else ("reset",)
+    key = f'check "{check.name}", reset' if own else "reset.port"
+    name = table.port.partition("[")[0].strip()
+    if own or module.port(name) is not None:
+        wanted = PortTable(port=table.port, active=table.active)
+        ref = reference(wires, wanted, (*where, "port"), key, "input")
+        if ref.width != 1:
+            raise wires.error((*where, "port"), key, f"found {ref.width} bits, expected one bit")
+        return ResetPort(ref, None if table.kind is None else ResetKind(table.kind)), None
+    return _guessed(check, wires, path, table, taken)
+
+
+def _table(bench: Bench, check: Check) -> ResetTable | None:
+    """The reset that the bench asks for; a name alone takes the rest from [reset]."""
+    if check.reset is False:
+        return None
+    if isinstance(check.reset, str):
+        base = bench.reset or ResetTable(port=check.reset)
+        return base.model_copy(update={"port": check.reset})
+    return check.reset if check.reset is not None else bench.reset
+
+
+def _guessed(
+    check: Check, wires: Wires, path: KeyPath, table: ResetTable, taken: set[str]
+) -> tuple[ResetPort | None, str | None]:
+    """A module without a port of the reset's name."""
+    module = wires.module
+    free = [p for p in module.ports if p.direction == "input" and p.width == 1 and p.name not in taken]
+    edges = {r.reset: r.reset_edge for r in module.registers if r.reset is not None}
+    for port in free:
+        edge = edges.get(port.name)
+        if edge in {"rising", "falling"}:
+            active: Literal["high", "low"] = "low" if edge == "falling" else "high"
+            ref = reference(wires, PortTable(port=port.name, active=active), path, "reset", "input")
+            note = (
+                f"{module.name} has no port {table.port}; {port.name}, active {active}, taken for the reset"
+            )
+            return ResetPort(ref, None), note
+    for port in free:
+        if _RESET_NAME.fullmatch(port.name):
+            raise wires.error(
+                ("reset", "port"),
+                f'check "{check.name}"',
+                f'module {module.name} has no port "{table.port}" for the reset, but one called {port.name}',
+                f'add reset = {{ port = "{port.name}", active = "high" }} (or "low") to this [[check]], '
+                "or reset = false",
+            )
+    return None, f"{module.name} has no port {table.port}: checked without a reset"
