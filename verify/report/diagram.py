@@ -22,12 +22,14 @@ __all__ = ["timing_diagram"]
 
 LABEL = 14
 SHOWN_OUTPUTS = 4
+SHOWN_MATCHING = 3
 GAP = -1
 _EXPLAINED = (
     ("·", "as before"),
     ("⋯", "nothing changes"),
     ("~", "not compared while the pipeline fills"),
     ("-", "not promised"),
+    ("=", "as expected"),
     ("P", "reset pulsed between two edges"),
 )
 
@@ -46,7 +48,8 @@ def timing_diagram(excerpt: Excerpt, cycle: int | None, width: int) -> Lines:
     if window is None or not window.differing:
         return []
     pairs = window.differing[:SHOWN_OUTPUTS]
-    shown = [lane for lane in window.inputs if not lane.steady]
+    matching = [lane for lane in window.matching if not lane.steady][:SHOWN_MATCHING]
+    shown = [lane for lane in (*window.inputs, *matching) if not lane.steady]
     shown += [lane for pair in pairs for lane in pair]
     relative = len(count(window.first + window.length)) > 7
     heads = [_head(window, c, relative=relative) for c in range(window.length)]
@@ -57,6 +60,7 @@ def timing_diagram(excerpt: Excerpt, cycle: int | None, width: int) -> Lines:
         _row("cycle", ((heads[c], "bold red" if c == window.mark else "dim") for c in drawn), grid),
         _edges(grid),
         *(_row(lane.name, _values(lane, grid), grid) for lane in moving),
+        *(_row(f"{fitted(lane.name, LABEL - 2)} =", _values(lane, grid), grid) for lane in matching),
     ]
     for (want, have), wrong in zip(pairs, window.wrong, strict=False):
         lines += _pair(want, have, wrong, window, grid)
@@ -178,6 +182,8 @@ def _edges(grid: _Grid) -> Text:
 
 def _signs(drawn: Lines, width: int) -> Lines:
     """What the signs mean that are in the picture."""
-    body = "".join(row.plain[LABEL + 2 :] for row in drawn if "│" in row.plain)
+    rows = [row.plain for row in drawn[1:] if "│" in row.plain]
+    body = "".join(row[LABEL + 2 :] for row in rows)
+    body += "=" if any(row[:LABEL].rstrip().endswith(" =") for row in rows) else ""
     signs = [f"{sign} {words}" for sign, words in _EXPLAINED if sign in body]
     return hanging("signs", ", ".join(signs), width, style="dim") if signs else []

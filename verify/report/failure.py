@@ -5,11 +5,9 @@ from __future__ import annotations
 import shlex
 from pathlib import Path
 
-from rich.text import Text
-
 from verify.errors import Place
 from verify.report.diagram import timing_diagram
-from verify.report.figures import clean, count, path_text, plural, signal_time
+from verify.report.figures import count, path_text, signal_time
 from verify.report.look import MARKS, VERDICT_STYLES, Lines, hanging, line, rule
 from verify.report.trouble import place_text, source_lines
 from verify.report.values import side_by_side
@@ -30,8 +28,10 @@ def detail_lines(check: CheckResult, width: int) -> Lines:
     lines += _evidence(check.failure, width) if check.failure is not None else []
     if check.failure is None or check.failure.text != check.reason:
         lines += hanging("reason", check.reason, width)
+    mismatch = check.failure.mismatch if check.failure is not None else None
+    shown = mismatch.source if mismatch is not None else None
     for number, explanation in enumerate(check.explanations):
-        lines += _explained(explanation, width, first=number == 0)
+        lines += _explained(explanation, width, shown, first=number == 0)
     if check.verdict is Verdict.UNDECIDED:
         for number, order in enumerate(check.settled_by):
             lines += hanging("settle by" if number == 0 else "", order, width)
@@ -50,8 +50,10 @@ def _evidence(failure: Failure, width: int) -> Lines:
     mismatch = failure.mismatch
     lines: Lines = []
     if mismatch is not None:
-        lines.append(_position(mismatch))
-    lines += hanging("", failure.text, width, column=0)
+        lines += _position(mismatch, width)
+    # A plain difference says in words what stands right under it.
+    if mismatch is None or failure.kind != "mismatch":
+        lines += hanging("", failure.text, width, column=0)
     if mismatch is not None:
         lines += [line(""), *side_by_side(mismatch, width)]
     if failure.excerpt is not None:
@@ -63,10 +65,10 @@ def _evidence(failure: Failure, width: int) -> Lines:
     return lines
 
 
-def _position(mismatch: Mismatch) -> Text:
+def _position(mismatch: Mismatch, width: int) -> Lines:
     port = mismatch.port if mismatch.role in ("", mismatch.port) else f"{mismatch.port} ({mismatch.role})"
-    where = f"cycle {count(mismatch.cycle)} · {signal_time(mismatch.time_ns)} · {clean(port)}"
-    return line("  ", (where, "bold"))
+    where = f"cycle {count(mismatch.cycle)} · {signal_time(mismatch.time_ns)} · {port}"
+    return hanging("", where, width, column=0, style="bold")
 
 
 def _driven(place: Place, width: int) -> Lines:
@@ -75,11 +77,11 @@ def _driven(place: Place, width: int) -> Lines:
     return [at, *source_lines(place, width, caret=False)]
 
 
-def _explained(explanation: Explanation, width: int, *, first: bool) -> Lines:
+def _explained(explanation: Explanation, width: int, known: Place | None, *, first: bool) -> Lines:
     extent = "every cycle" if explanation.reproduces_all_cycles else "the first difference, not every cycle"
     lines = hanging("looks like" if first else "or like", explanation.text, width, style="bold")
     lines += hanging("", f"({explanation.fault}; reproduces {extent})", width)
-    return lines + (_driven(explanation.place, width) if explanation.place is not None else [])
+    return lines + (_driven(explanation.place, width) if explanation.place not in (None, known) else [])
 
 
 def _alignment(check: CheckResult) -> str:
@@ -87,11 +89,12 @@ def _alignment(check: CheckResult) -> str:
     if check.latency is None:
         return "no latency was established"
     source = next((fact.source for fact in check.facts if fact.name == "latency"), "")
-    text = f"latency {plural(check.latency, 'clock')}" + (f" ({source})" if source else "")
+    text = f"latency {check.latency}" + (f" ({source})" if source else "")
     mismatch = check.failure.mismatch if check.failure is not None else None
     if mismatch is None or mismatch.expected_cycle == mismatch.cycle:
         return text
-    return f"{text}: cycle {count(mismatch.cycle)} must show golden cycle {count(mismatch.expected_cycle)}"
+    golden, due = count(mismatch.expected_cycle), count(mismatch.cycle)
+    return f"{text}: golden cycle {golden} is due in cycle {due}"
 
 
 def _circumstances(check: CheckResult) -> str:

@@ -39,7 +39,8 @@ class Window:
     """Cycles ``first`` to ``first + length - 1`` of a stimulus.
 
     ``differing``: (expected, observed) lanes of the outputs that differ, first to differ first;
-    ``wrong`` holds for each the cycles of the window in which they do. ``masked``: cycles of the
+    ``wrong`` holds for each the cycles of the window in which they do. ``matching``: the other
+    outputs, as observed. ``masked``: cycles of the
     window that are not compared.
     ``mark``: the first difference.
     """
@@ -50,6 +51,7 @@ class Window:
     inputs: tuple[Lane, ...]
     differing: tuple[tuple[Lane, Lane], ...]
     wrong: tuple[frozenset[int], ...]
+    matching: tuple[Lane, ...]
     masked: frozenset[int]
 
 
@@ -73,6 +75,7 @@ def window_of(excerpt: Excerpt, cycle: int | None) -> Window | None:
         _input_lanes(excerpt, low, high),
         tuple(pairs[i] for i in chosen),
         tuple(wrong[i] for i in chosen),
+        tuple(have for i, (_, have) in enumerate(pairs) if i not in chosen),
         _masked(excerpt.masked, low, high),
     )
 

@@ -43,8 +43,8 @@ _STAND_INS = str.maketrans(
 )  # fmt: skip
 
 
-def line(*parts: str | tuple[str, str]) -> Text:
-    """A line from plain strings and (string, style) pairs."""
+def line(*parts: str | tuple[str, str] | Text) -> Text:
+    """A line from plain strings, (string, style) pairs and texts."""
     return Text.assemble(*parts, no_wrap=True, end="")
 
 

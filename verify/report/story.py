@@ -74,5 +74,5 @@ def _pins(outcome: Outcome, width: int, level: Level) -> Lines:
     names = dict.fromkeys(f.name for check in passing for f in check.facts if f.source == "measured")
     if not names or level == "verbose":
         return []
-    text = f"{', '.join(names)} (--verbose shows the bench lines that pin them)"
-    return hanging("measured, not pinned:", text, width, indent=0, column=22, style="dim")
+    text = f"measured, not pinned: {', '.join(names)} (--verbose shows the bench lines that pin them)"
+    return hanging("", text, width, indent=0, column=0, style="dim")

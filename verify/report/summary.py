@@ -38,7 +38,8 @@ def summary_line(check: CheckResult, width: int) -> Text:
 def _told(check: CheckResult, room: int) -> str:
     """As many of the facts as fit, most telling first."""
     if check.verdict is not Verdict.PASS:
-        return fitted(_first_difference(check) or check.reason, room)
+        told = _first_difference(check, room) or check.reason
+        return fitted(told, room)
     facts = [] if check.latency is None else [f"latency {check.latency}"]
     facts += [plural(check.cycles, "clock"), rate(check.cycles, check.seconds), duration(check.seconds)]
     facts = [fact for fact in facts if fact]
@@ -47,12 +48,13 @@ def _told(check: CheckResult, room: int) -> str:
     return fitted(" · ".join(facts), room)
 
 
-def _first_difference(check: CheckResult) -> str:
+def _first_difference(check: CheckResult, room: int) -> str:
     mismatch = check.failure.mismatch if check.failure is not None else None
     if mismatch is None:
         return ""
     expected, observed = (cell_text(bits, mismatch.role) for bits in (mismatch.expected, mismatch.observed))
-    return f"cycle {count(mismatch.cycle)}, {mismatch.port}: expected {expected}, observed {observed}"
+    told = f"cycle {count(mismatch.cycle)}, {mismatch.port}: expected {expected}, observed {observed}"
+    return told if len(told) <= room else f"cycle {count(mismatch.cycle)}, {mismatch.port} differs"
 
 
 def total_lines(outcome: Outcome, width: int) -> Lines:
