@@ -54,6 +54,7 @@ class Handshake:
     ``ready``: clocks from the (first) clock of done to the first clock in which a start is taken.
     ``busy_until``: clocks for which busy outlasts the clock before done. ``rising``: only a start
     that was low before is taken. ``delay``: clocks by which all outputs come late, or the inputs.
+    ``first``: clocks from reset to the first start of a converter that starts itself.
     """
 
     done: DoneShape = "pulse"
@@ -61,17 +62,21 @@ class Handshake:
     busy_until: int = 0
     rising: bool = False
     delay: int = 0
+    first: int = 0
 
     def facts(self, roles: Roles) -> Mapping[str, Any]:
         """As measured facts, those that show."""
         facts: dict[str, Any] = {}
         if roles.done:
             facts["done"] = self.done
-            facts["next_start"] = self.ready
         if roles.busy and roles.done:
             facts["busy_until"] = self.busy_until
         if roles.start:
+            facts["next_start"] = self.ready
             facts["start"] = "rising" if self.rising else "high"
+        else:
+            facts["samples_after_done"] = self.ready
+            facts["samples_after_reset"] = self.first
         return facts
 
 

@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from verify.models.bcd_handshake import DoneShape, Handshake, Schedule
+from verify.models.bcd_handshake import DoneShape, Handshake
 from verify.models.bcd_sequential import SequentialConverter
 from verify.models.family import Candidate
 from verify.models.playing import ResetKind, expect
@@ -22,8 +22,11 @@ from verify.signals import ObservedTrace, Reset, Stimulus
 __all__ = ["measure"]
 
 DELAYS = (0, 1, 2)
-FEW_RUNS, MANY_RUNS = 40, 300
+FEW_RUNS, MANY_RUNS = 40, 200
 """So many runs of the observation are held against every handshake, and against those still standing."""
+
+STRANGERS = 4
+"""So many handshakes are kept when none explains the design; any of them shows what is wrong with it."""
 
 
 def measure(
@@ -34,20 +37,21 @@ def measure(
     guess = min(4 * model.converter.width + 8, model.max_cycles)
     if observed is None:
         return (Candidate(replace(model, handshake=usual, clocks=guess), latencies=(usual.delay,)),)
-    standing: list[SequentialConverter] = []
+    shorter, longer = _beginning(*observed, FEW_RUNS), _beginning(*observed, MANY_RUNS)
+    strangers: list[SequentialConverter] = []
     reached = -1
-    longer = _beginning(*observed, MANY_RUNS)
     for delay in DELAYS:
-        clocks = _longest(model, delay, *observed) or guess
-        tried = [replace(model, handshake=h, clocks=clocks) for h in _handshakes(model, delay)]
-        fit, agreed = _best(tried, *_beginning(*observed, FEW_RUNS))
-        fit, agreed = _best(fit, *longer)
+        tried = [replace(model, handshake=h, clocks=guess) for h in _handshakes(model, delay)]
+        standing, agreed = _best(tried, *shorter)
+        if agreed == shorter[1].length:
+            standing, agreed = _best(standing, *longer)
+        if agreed == longer[1].length:
+            exact, agreed = _best(standing, *longer, flags_only=False)
+            found = exact if agreed == longer[1].length else standing
+            return tuple(_candidate(m, *longer) for m in found)
         if agreed > reached:
-            standing, reached = fit, agreed
-        if reached == longer[1].length:
-            break
-    exact, agreed = _best(standing, *longer, flags_only=False)
-    return tuple(_candidate(m) for m in (exact if agreed == reached else standing))
+            strangers, reached = standing[:STRANGERS], agreed
+    return tuple(_candidate(m, *longer) for m in strangers)
 
 
 def _best(
@@ -59,7 +63,8 @@ def _best(
     return [m for m, cycles in zip(models, agreed, strict=True) if cycles == longest], longest
 
 
-def _candidate(model: SequentialConverter) -> Candidate:
+def _candidate(model: SequentialConverter, stimulus: Stimulus, trace: ObservedTrace) -> Candidate:
+    model = replace(model, clocks=_longest(model, stimulus, trace) or model.clocks)
     facts = {"clocks": model.clocks + model.handshake.delay, **model.handshake.facts(model.roles)}
     return Candidate(model, facts, latencies=(model.handshake.delay,))
 
@@ -73,9 +78,10 @@ def _handshakes(model: SequentialConverter, delay: int) -> Iterator[Handshake]:
     edges = (False, True) if roles.start else (False,)
     busy = (0, 1, 2) if roles.busy and roles.done else (0,)
     ready = (0,) if model.while_busy == "restart" else (0, 1, 2)
-    for rising, wait, shape, until in itertools.product(edges, ready, shapes, busy):
+    first = (0,) if roles.start else (0, 1, 2)
+    for rising, wait, shape, until, begin in itertools.product(edges, ready, shapes, busy, first):
         if shape != "acknowledged" or (wait == ready[-1] and not rising):
-            yield Handshake(shape, 1 if shape == "acknowledged" else wait, until, rising, delay)
+            yield Handshake(shape, 1 if shape == "acknowledged" else wait, until, rising, delay, begin)
 
 
 def _beginning(stimulus: Stimulus, trace: ObservedTrace, runs: int) -> tuple[Stimulus, ObservedTrace]:
@@ -92,26 +98,30 @@ def _beginning(stimulus: Stimulus, trace: ObservedTrace, runs: int) -> tuple[Sti
     )
 
 
-def _longest(model: SequentialConverter, delay: int, stimulus: Stimulus, trace: ObservedTrace) -> int | None:
-    """Clocks of the longest conversion; a start that was not taken only counts for less."""
-    schedule = Schedule.read(trace, model.roles, delay)
-    starts = stimulus.starts.tolist()
-    if model.roles.start:
-        asked = (stimulus.values[1] == 1) & (stimulus.reset == Reset.RELEASED)
-        starts = stimulus.starts[asked].tolist()
-    if len(starts) == 0:
+def _longest(model: SequentialConverter, stimulus: Stimulus, trace: ObservedTrace) -> int | None:
+    """Clocks of the longest conversion: one more than a busy that is high in all of it would have."""
+    followed = model.follow(stimulus, trace)
+    followed = replace(
+        followed, roles=replace(model.roles, busy=True), handshake=replace(model.handshake, busy_until=0)
+    )
+    expected, _ = expect(followed, stimulus, ResetKind.ASYNCHRONOUS)
+    busy = expected.values[-1]
+    if not busy.any():
         return None
-    clocks = [done - at for at in starts if (done := schedule.next(at + 1)) is not None]
-    return min(max(clocks), model.max_cycles) if clocks else None
+    edges = np.diff(busy, prepend=0, append=0)
+    cycles = np.append(expected.cycles, expected.length)
+    return int((cycles[edges == -1] - cycles[edges == 1]).max()) + 1
 
 
 def _agreed(model: SequentialConverter, stimulus: Stimulus, trace: ObservedTrace, *, flags_only: bool) -> int:
     """Cycles up to the first difference, under the better kind of reset."""
     followed = model.follow(stimulus, trace)
+    agreed = _first_difference(followed, stimulus, trace, ResetKind.ASYNCHRONOUS, flags_only=flags_only)
     # A reset at the very beginning is seen whatever its kind.
-    later = (stimulus.reset[1:] != Reset.RELEASED).any()
-    kinds = tuple(ResetKind) if later else (ResetKind.ASYNCHRONOUS,)
-    return max(_first_difference(followed, stimulus, trace, kind, flags_only=flags_only) for kind in kinds)
+    if agreed == trace.length or not (stimulus.reset[1:] != Reset.RELEASED).any():
+        return agreed
+    other = _first_difference(followed, stimulus, trace, ResetKind.SYNCHRONOUS, flags_only=flags_only)
+    return max(agreed, other)
 
 
 def _first_difference(

@@ -34,8 +34,9 @@ class _At:
 
     ``cycle``: of the observation that is followed, else 0. ``left``: clocks to done, 0 when no
     conversion is going on. ``value``: the number taken last. ``since``: clocks since done, at most
-    ``LONG_AGO``. ``result``: see above. ``pressed``: start was high in the cycle before, kept only
-    where it matters. ``spoiled``: clocks for which nothing is known.
+    ``LONG_AGO``; above that, the clocks to go until a converter that starts itself begins.
+    ``result``: see above. ``pressed``: start was high in the cycle before, kept only where it
+    matters. ``spoiled``: clocks for which nothing is known.
     """
 
     cycle: int = 0
@@ -108,7 +109,7 @@ class SequentialConverter:
 
     def initial(self) -> State:
         """Idle, nothing converted yet."""
-        return _At().state
+        return _At(since=LONG_AGO + self.handshake.first).state
 
     def placed(self, state: State, cycle: int) -> State:
         """``state`` for a cycle of the observation that is followed: after a reset, or at its start."""
@@ -153,14 +154,15 @@ class SequentialConverter:
             return _At(cycle, left, inputs[0], LONG_AGO if left else 0, result, pressed).state
         if at.spoiled or (asked and self.while_busy == "any"):
             # By the deadline the conversion is over, whether that start was taken or not.
-            spoiled = self.max_cycles + LONG_AGO if asked else at.spoiled - 1
+            spoiled = self._open_cycles if asked else at.spoiled - 1
             return _At(cycle, result=UNKNOWN, pressed=pressed, spoiled=spoiled).state
         if at.left:
             last = at.left == 1
             result = RESULT if last else at.result
             return _At(cycle, at.left - 1, at.value, 0 if last else LONG_AGO, result, pressed).state
         waits = self.handshake.done == "acknowledged" and at.since == 0 and self._start(inputs)
-        since = 0 if waits else min(at.since + 1, LONG_AGO)
+        older = at.since - 1 if at.since > LONG_AGO else min(at.since + 1, LONG_AGO)
+        since = 0 if waits else older
         return replace(at, cycle=cycle, since=since, pressed=pressed).state
 
     def leap(self, state: State, inputs: Values, cycles: int) -> Leap:
@@ -173,8 +175,10 @@ class SequentialConverter:
         asked = self._asked(at, inputs)
         if self.handshake.rising and at.pressed != self._start(inputs):
             return 0
+        if at.spoiled and asked:
+            return NEVER if at.spoiled == self._open_cycles else 0
         if at.spoiled:
-            return NEVER if asked else at.spoiled - 1
+            return at.spoiled - 1
         if at.left:
             return 0 if asked and self.while_busy != "ignore" else at.left - 1
         return NEVER if at.since == LONG_AGO and not asked else 0
@@ -189,6 +193,11 @@ class SequentialConverter:
             at, cycle=cycle, left=max(at.left - cycles, 0), spoiled=max(at.spoiled - cycles, 0)
         ).state
 
+    @property
+    def _open_cycles(self) -> int:
+        """For how long nothing is known after a start that may or may not have been taken."""
+        return self.max_cycles + LONG_AGO
+
     def _start(self, inputs: Values) -> int:
         return inputs[1] if self.roles.start else 1
 
@@ -196,7 +205,7 @@ class SequentialConverter:
         return bool(self._start(inputs)) and not (self.handshake.rising and at.pressed)
 
     def _idle(self, at: _At) -> bool:
-        return at.left == 0 and at.since >= self.handshake.ready and not at.spoiled
+        return at.left == 0 and self.handshake.ready <= at.since <= LONG_AGO and not at.spoiled
 
     def _done(self, at: _At) -> bool:
         if self.handshake.done == "idle":
