@@ -72,27 +72,27 @@ def test_no_line_but_a_command_or_a_place_is_wider_than_the_terminal(width):
 def test_quiet_is_the_total_line_alone():
     lines = outcome_lines(outcome(passing(), failing()), 80, "quiet")
     assert [each.plain for each in lines] == [
-        "✗ fail      1 fails, 1 passes: 70,595 clocks compared in 2.5 s"
+        "✗ fail      1 check fails, 1 passes: 70,595 clocks compared in 2.5 s"
     ]
 
 
 def test_the_total_of_passes_alone_is_a_pass():
     text = text_of(outcome_lines(outcome(passing(), passing()), 80, "quiet"))
-    assert text.startswith("✓ pass      2 pass: 131,584 clocks")
+    assert text.startswith("✓ pass      2 checks pass: 131,584 clocks")
 
 
 def test_an_interrupted_run_of_passes_does_not_pass():
     done = outcome(passing())
     interrupted = Outcome(done.parts, 1.0, interrupted=True)
     assert interrupted.verdict is Verdict.UNDECIDED
-    assert "? undecided 1 passes, interrupted" in text_of(outcome_lines(interrupted, 80, "quiet"))
+    assert "? undecided 1 check passes, interrupted" in text_of(outcome_lines(interrupted, 80, "quiet"))
 
 
 def test_an_error_beats_a_failure():
     done = outcome(failing())
     both = Outcome((*done.parts, Part(Path("other.toml"), None, broken_bench())), 1.0)
     assert both.verdict is Verdict.ERROR
-    assert "1 has an error, 1 fails" in text_of(outcome_lines(both, 80, "quiet"))
+    assert "1 could not start, 1 check fails" in text_of(outcome_lines(both, 80, "quiet"))
 
 
 def test_nothing_checked_is_undecided():

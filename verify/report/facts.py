@@ -28,11 +28,14 @@ def _toml(value: object) -> str:
     return str(value)
 
 
-def fact_lines(check: CheckResult, width: int, *, sources: tuple[str, ...]) -> Lines:
-    """One line a fact, as the bench would hold it, under its source."""
+def fact_lines(
+    check: CheckResult, width: int, *, sources: tuple[str, ...], without: tuple[str, ...] = ()
+) -> Lines:
+    """One line a fact, as the bench would hold it, under its source; ``without``: names left out."""
     lines: Lines = []
     for source in sources:
-        for number, fact in enumerate(f for f in check.facts if f.source == source):
+        facts = [f for f in check.facts if f.source == source and f.name not in without]
+        for number, fact in enumerate(facts):
             lines += hanging(source if number == 0 else "", pin_text(fact), width)
     return lines
 

@@ -58,11 +58,12 @@ def outcome_lines(outcome: Outcome, width: int, level: Level) -> Lines:
 
 
 def _beneath(check: CheckResult, width: int, level: Level) -> Lines:
-    """What a verdict other than pass rests on; the pins of all facts only when asked for."""
-    sources = ("measured", "pinned", "default", "design") if level == "verbose" else ("measured",)
-    lines = fact_lines(check, width, sources=sources)
+    """What a verdict other than pass rests on; all of it only when asked for."""
     if level == "verbose":
+        lines = fact_lines(check, width, sources=("measured", "pinned", "default", "design"))
         return lines + coverage_lines(check, width) + gap_lines(check, width)
+    # The latency stands in the alignment already.
+    lines = fact_lines(check, width, sources=("measured",), without=("latency",))
     for number, note in enumerate(check.notes):
         lines += hanging("note" if number == 0 else "", note, width)
     return lines

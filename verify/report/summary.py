@@ -15,14 +15,13 @@ from verify.results import CheckResult, Verdict
 
 __all__ = ["summary_line", "total_lines"]
 
-NAME = 18
+NAME = 20
 """Least room for a name, so that the lines of one run align."""
 
 _WORDS = {
     Verdict.PASS: ("passes", "pass"),
     Verdict.FAIL: ("fails", "fail"),
     Verdict.UNDECIDED: ("is undecided", "are undecided"),
-    Verdict.ERROR: ("has an error", "have errors"),
 }
 
 
@@ -62,11 +61,13 @@ def total_lines(outcome: Outcome, width: int) -> Lines:
     verdict, checks = outcome.verdict, outcome.checks
     tally = Counter(check.verdict for check in checks)
     tally[Verdict.ERROR] += sum(part.error is not None for part in outcome.parts)
-    parts = [
-        f"{count(tally[each])} {_WORDS[each][tally[each] != 1]}"
-        for each in (Verdict.ERROR, Verdict.FAIL, Verdict.UNDECIDED, Verdict.PASS)
-        if tally[each]
-    ]
+    parts: list[str] = []
+    for each in (Verdict.FAIL, Verdict.UNDECIDED, Verdict.PASS):
+        if number := tally[each]:
+            noun = "" if parts else " check" if number == 1 else " checks"
+            parts.append(f"{count(number)}{noun} {_WORDS[each][number != 1]}")
+    if tally[Verdict.ERROR]:
+        parts.insert(0, f"{count(tally[Verdict.ERROR])} could not start")
     if outcome.interrupted:
         parts.append("interrupted")
     clocks = sum(check.cycles for check in checks)
