@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from verify.bench import PortRef, ResolvedCheck, reference_of
-from verify.compare import Trial, cut_expected, cut_observed, cut_stimulus, delayed, uncompared_cycles
+from verify.compare import Trial, cut_expected, cut_observed, cut_stimulus, delayed
 from verify.results import Excerpt, Failure, Mismatch
 from verify.signals import ExpectedTrace, ObservedTrace, Signal, Stimulus
 
@@ -124,9 +124,7 @@ def _excerpt(
     first = max(cycle - BEFORE_CYCLES, 0)
     last = min(cycle + AFTER_CYCLES, observed.length - 1)
     reading = trial.reading
-    masked = uncompared_cycles(
-        stimulus, reading.kind, latency_cycles=max(reading.delays_cycles), settle_cycles=reading.settle_cycles
-    )
+    masked = reading.uncompared(stimulus, max(reading.delays_cycles))
     visible = tuple(
         (max(int(begin), first) - first, min(int(end), last + 1) - first)
         for begin, end in masked

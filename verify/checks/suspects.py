@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from verify.bench import ResolvedCheck
 from verify.checks.evidence import port_text
 from verify.checks.readings import ReadingSet, readings
-from verify.compare import Trial, find_difference, uncompared_cycles
+from verify.compare import Trial, find_difference
 from verify.models.family import Candidate
 from verify.signals import ObservedTrace, Stimulus
 
@@ -46,9 +46,7 @@ def _own_delays(trial: Trial, observed: ObservedTrace, stimulus: Stimulus) -> li
     outputs = range(len(observed.signals))
     fitting: list[list[int]] = [[] for _ in outputs]
     for delay in range(WIDEST_SKEW_CYCLES + 1):
-        masked = uncompared_cycles(
-            stimulus, reading.kind, latency_cycles=delay, settle_cycles=reading.settle_cycles
-        )
+        masked = reading.uncompared(stimulus, delay)
         difference = find_difference(
             trial.expected, observed, delays_cycles=[delay] * len(fitting), masked=masked
         )

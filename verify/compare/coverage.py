@@ -97,7 +97,8 @@ class CoverageCounter:
             missing = self.unreached_landmarks()
             names = tuple(f"clock {clock:,}" for clock in missing[:LISTED])
             items.append(CoverageItem("rollovers", len(marks) - len(missing), len(marks), names))
-        if self._seen and self._model.outputs[0].width <= COUNTED_WIDTH_BITS:
+        machine = not isinstance(self._model, CombinationalModel)
+        if machine and self._seen and self._model.outputs[0].width <= COUNTED_WIDTH_BITS:
             states = len(self._seen[0])
             first = self._model.outputs[0].name
             items.append(

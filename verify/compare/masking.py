@@ -20,7 +20,12 @@ Ranges = NDArray[np.int64]
 
 
 def uncompared_cycles(
-    stimulus: Stimulus, kind: ResetKind, *, latency_cycles: int, settle_cycles: int | None = None
+    stimulus: Stimulus,
+    kind: ResetKind,
+    *,
+    latency_cycles: int,
+    settle_cycles: int | None = None,
+    opens_unreset: bool = False,
 ) -> Ranges:
     """The cycles of ``stimulus`` in which a pipeline of that latency is filling.
 
@@ -28,8 +33,16 @@ def uncompared_cycles(
     cycle on. After a held reset the first cycle's data needs ``latency_cycles`` to come out; after
     a pulse between edges the edge of that same cycle already takes data in. ``settle_cycles``:
     clocks after release that the bench allows instead; at least the latency counts.
+    ``opens_unreset``: nobody knows the state before the first cycle, so where the stimulus opens
+    with a held synchronous reset, its first cycle is not compared either.
     """
-    fill = max(latency_cycles, settle_cycles or 0)
+    ranges = _filling(stimulus, kind, max(latency_cycles, settle_cycles or 0))
+    if opens_unreset and kind is ResetKind.SYNCHRONOUS and stimulus.reset[:1].tolist() == [Reset.HELD]:
+        return np.concatenate([np.array([[0, 1]], np.int64), ranges])
+    return ranges
+
+
+def _filling(stimulus: Stimulus, kind: ResetKind, fill: int) -> Ranges:
     if fill == 0:
         return np.zeros((0, 2), np.int64)
     starts, cycles = stimulus.starts, stimulus.cycles

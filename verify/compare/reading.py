@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from verify.compare.difference import Difference, find_difference
-from verify.compare.masking import uncompared_cycles
+from verify.compare.masking import Ranges, uncompared_cycles
 from verify.models.family import Candidate
 from verify.models.golden import FollowingModel, GoldenModel, State
 from verify.models.playing import ResetKind, expect
@@ -38,6 +38,16 @@ class Reading:
     def delays_cycles(self) -> tuple[int, ...]:
         """Clocks from golden to observed, per output."""
         return tuple(self.latency_cycles + self.skew.get(s.name, 0) for s in self.model.outputs)
+
+    def uncompared(self, stimulus: Stimulus, latency_cycles: int) -> Ranges:
+        """The cycles of a stimulus that are not compared at that latency."""
+        return uncompared_cycles(
+            stimulus,
+            self.kind,
+            latency_cycles=latency_cycles,
+            settle_cycles=self.settle_cycles,
+            opens_unreset=True,
+        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -76,12 +86,7 @@ def try_reading(
     """
     trace, after = expected or expected_for(reading, stimulus, observed, state)
     delays = reading.delays_cycles
-    masked = uncompared_cycles(
-        stimulus,
-        reading.kind,
-        latency_cycles=max(delays, default=0),
-        settle_cycles=reading.settle_cycles,
-    )
+    masked = reading.uncompared(stimulus, max(delays, default=0))
     difference = find_difference(
         trace, observed, delays_cycles=delays, masked=masked, unknown_excused=unknown_excused
     )

@@ -41,7 +41,9 @@ def cut_observed(trace: ObservedTrace, first: int, last: int) -> ObservedTrace:
     """The cycles ``first`` to ``last`` (both included) as a trace of their own."""
     rows, cycles = _rows(trace.cycles, first, last)
     unknown = None if trace.unknown is None else tuple(_pick(c, rows) for c in trace.unknown)
-    return ObservedTrace(trace.signals, last - first + 1, cycles, tuple(v[rows] for v in trace.values), unknown)
+    return ObservedTrace(
+        trace.signals, last - first + 1, cycles, tuple(v[rows] for v in trace.values), unknown
+    )
 
 
 def cut_stimulus(stimulus: Stimulus, first: int, last: int) -> Stimulus:

@@ -1,0 +1,70 @@
+"""Reset excuses exactly the cycles in which a pipeline fills."""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+
+from verify.compare import uncompared_cycles
+from verify.models.playing import ResetKind
+from verify.signals import Reset, Run, Signal, Stimulus
+
+DATA = (Signal("d", 8),)
+
+
+def _pipeline(stimulus: Stimulus, latency: int, kind: ResetKind) -> list[tuple[int, ...]]:
+    """What a shift register of ``latency`` stages that reset sets to 200 shows in each cycle,
+    next to what an unreset one shows: cycle by cycle, straight from the definition.
+    """
+    flushed, kept = [200] * latency, [200] * latency
+    shown = []
+    for run in stimulus.runs():
+        for n in range(run.cycles):
+            held = run.reset is Reset.HELD
+            now = held or (run.reset is Reset.PULSED and n == 0)
+            if now and kind is ResetKind.ASYNCHRONOUS:
+                flushed = [200] * latency
+            shown.append((([run.values[0], *flushed])[latency], ([run.values[0], *kept])[latency]))
+            flushed = [200] * latency if held else [run.values[0], *flushed][:latency]
+            kept = [run.values[0], *kept][:latency]
+    return shown
+
+
+@pytest.mark.parametrize("kind", list(ResetKind))
+@pytest.mark.parametrize("latency", range(9))
+def test_outside_the_excused_cycles_a_flushed_pipeline_shows_the_delayed_value(
+    kind: ResetKind, latency: int
+) -> None:
+    for at, reset, length in itertools.product(range(12, 24), (Reset.HELD, Reset.PULSED), (1, 2, 3)):
+        runs = [Run(1, (k % 190,)) for k in range(at)]
+        runs.append(Run(length, (190,), reset))
+        runs += [Run(1, (100 + k,)) for k in range(20)]
+        stimulus = Stimulus.of(DATA, runs)
+        spans = uncompared_cycles(stimulus, kind, latency_cycles=latency)
+        excused = {k for begin, end in spans for k in range(begin, end)}
+        flushed = {
+            k for k, (a, b) in enumerate(_pipeline(stimulus, latency, kind)) if a != b and k >= latency
+        }
+        assert flushed <= excused
+        if latency:
+            assert excused <= set(range(at, at + length + latency))
+
+
+def test_a_longer_settling_time_from_the_bench_excuses_more() -> None:
+    stimulus = Stimulus.of(DATA, [Run(5, (0,)), Run(2, (0,), Reset.HELD), Run(20, (0,))])
+    spans = uncompared_cycles(stimulus, ResetKind.ASYNCHRONOUS, latency_cycles=1, settle_cycles=4)
+    assert spans.tolist() == [[5, 11]]
+
+
+def test_an_output_without_latency_is_never_excused() -> None:
+    stimulus = Stimulus.of(DATA, [Run(5, (0,), Reset.HELD), Run(3, (0,), Reset.PULSED)])
+    for kind in ResetKind:
+        assert len(uncompared_cycles(stimulus, kind, latency_cycles=0)) == 0
+
+
+def test_the_cycle_before_an_opening_synchronous_reset_acts_is_not_compared() -> None:
+    stimulus = Stimulus.of(DATA, [Run(3, (0,), Reset.HELD), Run(9, (0,))])
+    for kind, spans in ((ResetKind.SYNCHRONOUS, [[0, 1]]), (ResetKind.ASYNCHRONOUS, [])):
+        found = uncompared_cycles(stimulus, kind, latency_cycles=0, opens_unreset=True)
+        assert found.tolist() == spans
