@@ -14,7 +14,7 @@ from verify.bench.resolved import PortRef, ResetPort, ResolvedCheck
 from verify.bench.schema import Bench, Check
 from verify.bench.spelling import listed, nearest
 from verify.design.interface import Module
-from verify.errors import BenchError
+from verify.errors import BenchError, DesignError
 from verify.models.catalogue import FAMILIES
 from verify.models.family import Family, OptionError
 from verify.signals import Signal
@@ -43,6 +43,9 @@ def resolve(bench: Bench, check: Check, *, speedup: int = 1) -> ResolvedCheck:
         needs_frequency=_ratio_from_clock(check, family),
     )
     module = elaboration.module
+    for loop in module.loops:
+        advice = "break the loop with a register, or correct the signal that closes it"
+        raise DesignError(f"{loop.what}, in module {module.name}", place=loop.place, advice=advice)
     numbers = {parameter.name: parameter.value for parameter in module.parameters}
     wires = Wires(module, bench.places, numbers)
     roles = _roles(wires, check, family, path)
