@@ -101,9 +101,9 @@ class CoverageCounter:
         if machine and self._seen and self._model.outputs[0].width <= COUNTED_WIDTH_BITS:
             states = len(self._seen[0])
             first = self._model.outputs[0].name
-            items.append(
-                CoverageItem(f"reset at values of {first}", len(self._reset_at & self._seen[0]), states)
-            )
+            if self._reset_at:
+                reached = len(self._reset_at & self._seen[0])
+                items.append(CoverageItem(f"reset at values of {first}", reached, states))
             for name, values in self._off_rest_at.items():
                 if name.split("[")[0] not in {"binary", "digit"}:
                     reached = len(values & self._seen[0])

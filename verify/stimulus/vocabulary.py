@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -13,49 +12,33 @@ from verify.signals import Column, Reset, Run, Signal, column
 __all__ = ["Hand", "corners"]
 
 
-@dataclass(frozen=True, slots=True)
 class Hand:
     """The inputs of one model: which are controls, which are data, and what they are at rest.
 
-    ``reset``: whether the design has one. A control is one bit wide and named by the model as
-    resting at something; everything else is data.
+    ``reset``: whether the design has one. ``resting``: every input at rest. ``controls`` and
+    ``data``: indices of the inputs of one bit and of the wider ones. ``guide``: the model when it
+    says when something is about to happen.
     """
 
-    model: GoldenModel
-    reset: bool
-
-    @property
-    def signals(self) -> tuple[Signal, ...]:
-        """The model's inputs."""
-        return self.model.inputs
-
-    @property
-    def resting(self) -> tuple[int, ...]:
-        """Every input at rest."""
-        values: Mapping[str, int] = self.model.resting if isinstance(self.model, Drivable) else {}
-        return tuple(values.get(s.name, 0) for s in self.signals)
-
-    @property
-    def controls(self) -> tuple[int, ...]:
-        """Indices of the one-bit inputs."""
-        return tuple(i for i, s in enumerate(self.signals) if s.width == 1)
-
-    @property
-    def data(self) -> tuple[int, ...]:
-        """Indices of the wider inputs."""
-        return tuple(i for i, s in enumerate(self.signals) if s.width > 1)
+    def __init__(self, model: GoldenModel, reset: bool) -> None:
+        self.model, self.reset = model, reset
+        self.signals: tuple[Signal, ...] = model.inputs
+        # a check against a protocol is slow, and these are asked for every number drawn
+        self.guide: Guided | None = model if isinstance(model, Guided) else None
+        self._limits: Mapping[str, int] = model.limits if isinstance(model, Drivable) else {}
+        resting: Mapping[str, int] = model.resting if isinstance(model, Drivable) else {}
+        self.resting = tuple(resting.get(s.name, 0) for s in self.signals)
+        self.controls = tuple(i for i, s in enumerate(self.signals) if s.width == 1)
+        self.data = tuple(i for i, s in enumerate(self.signals) if s.width > 1)
 
     def limit(self, index: int) -> int:
         """Largest number to drive on that input."""
         signal = self.signals[index]
-        limits: Mapping[str, int] = self.model.limits if isinstance(self.model, Drivable) else {}
-        return limits.get(signal.name, signal.mask)
+        return self._limits.get(signal.name, signal.mask)
 
     def encode(self, index: int, number: int) -> int:
         """The input value that stands for ``number``."""
-        if isinstance(self.model, Guided):
-            return self.model.encode(self.signals[index].name, number)
-        return number
+        return number if self.guide is None else self.guide.encode(self.signals[index].name, number)
 
     def with_values(self, changes: Mapping[int, int]) -> tuple[int, ...]:
         """The resting inputs with some of them changed."""
