@@ -14,8 +14,21 @@ from pathlib import Path
 
 from verify.errors import DesignError, Place, ToolError
 
-__all__ = ["Build", "Tool", "compile_error", "digest", "run_tool", "tool_identity"]
+__all__ = [
+    "FATAL_STATUS",
+    "UNSETTLED_STATUS",
+    "Build",
+    "Tool",
+    "compile_error",
+    "digest",
+    "find_tool",
+    "run_tool",
+    "tool_identity",
+]
 
+FATAL_STATUS = 12
+UNSETTLED_STATUS = 13
+"""How the native player reports what it cannot go on with; a combinational loop is the second."""
 MESSAGE = re.compile(
     r"^(?:%\w+(?:-\w+)?: )?(?P<file>[^:\n]+):(?P<line>\d+):(?:(?P<column>\d+):)? *(?P<text>.*)$", re.M
 )

@@ -6,6 +6,7 @@ import contextlib
 import signal
 
 from verify.errors import SimulationFault, ToolError
+from verify.simulation.building import UNSETTLED_STATUS
 from verify.simulation.decoding import BadTraceError, TraceDecoder
 from verify.simulation.process import Child
 
@@ -47,6 +48,8 @@ def ended(child: Child, decoder: TraceDecoder, rest: bytes) -> SimulationFault |
         )
     if status == -signal.SIGXCPU:
         return _fault("limit", "the simulator used up its processor time", child, decoder)
+    if status == UNSETTLED_STATUS:
+        return _fault("hang", "the design does not settle", child, decoder)
     if status < 0:
         return _fault("crash", f"the simulator was ended by {_signal(-status)}", child, decoder)
     return _fault("early_end", "the design itself ended the simulation", child, decoder)

@@ -8,7 +8,7 @@ from verify.simulation.naming import verilog_name, verilog_value
 from verify.simulation.records import BLOCK_ROWS, COUNT_BITS, TAG_BEAT, TAG_END
 from verify.simulation.timing import ACTIVE_PS, DRIVE_ONLY_PS, DRIVE_PS, PERIOD_PS, SAMPLE_PS
 
-__all__ = ["icarus_harness"]
+__all__ = ["icarus_harness", "verilator_harness"]
 
 
 def icarus_harness(target: Target, name: str) -> str:
@@ -26,6 +26,7 @@ def icarus_harness(target: Target, name: str) -> str:
 module {name};
   reg clk = 0;
   reg [{inputs.bits - 1}:0] vec;
+  wire [{outputs.bits - 1}:0] now;
 {instance(target, inputs, outputs)}
   reg go = 0, done = 0;
   reg forced = 0, watch = 0;
@@ -126,8 +127,25 @@ endmodule
 """
 
 
+def verilator_harness(target: Target, name: str) -> str:
+    """The same for the native player, which drives and watches the ports of this module itself."""
+    inputs, outputs = Layout.of(target.inputs), Layout.of(target.outputs)
+    return f"""`resetall
+`timescale 1ps/1ps
+module {name} (clk, vec, now);
+  input clk;
+  input [{inputs.bits - 1}:0] vec;
+  output [{outputs.bits - 1}:0] now;
+  reg go /*verilator public_flat_rw*/ = 0;
+  reg done /*verilator public_flat_rw*/ = 0;
+{instance(target, inputs, outputs)}
+endmodule
+`timescale 1ns/1ps
+"""
+
+
 def instance(target: Target, inputs: Layout, outputs: Layout) -> str:
-    """Declaration of ``now`` and the instance of the design between ``vec`` and ``now``."""
+    """The instance of the design between ``vec`` and ``now``."""
     clock = "clk" if target.edge == "rising" else "~clk"
     ports = [f".{verilog_name(target.clock)}({clock})"] if target.clock is not None else []
     ports += [
@@ -140,7 +158,7 @@ def instance(target: Target, inputs: Layout, outputs: Layout) -> str:
     values = ", ".join(f".{verilog_name(name)}({verilog_value(v)})" for name, v in target.parameters)
     overrides = f"#({values}) " if values else ""
     return (
-        f"  wire [{outputs.bits - 1}:0] now;\n{''.join(wires)}  assign now = {{{now}}};\n"
+        f"{''.join(wires)}  assign now = {{{now}}};\n"
         f"  {verilog_name(target.top)}{overrides}dut (\n    " + ",\n    ".join(ports) + "\n  );"
     )
 

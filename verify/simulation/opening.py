@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from verify.errors import ToolError
 from verify.simulation.cache import BuildCache, cache_directory
 from verify.simulation.icarus import build_icarus
 from verify.simulation.interface import SimulatorKind, Target
@@ -11,6 +10,7 @@ from verify.simulation.process import Child
 from verify.simulation.running import RunningSimulation
 from verify.simulation.scratch import Scratch
 from verify.simulation.sources import data_files, read_sources
+from verify.simulation.verilator import build_verilator
 
 __all__ = ["open_simulation"]
 
@@ -23,11 +23,10 @@ def open_simulation(
     The child starts up while the caller goes on; the first burst waits for it. Raises DesignError
     when the design does not compile, ToolError when a tool is missing.
     """
-    if kind != "icarus":
-        raise ToolError(f"the simulator {kind!r} is not supported yet", advice="use icarus")
     limits = limits or Limits()
     sources = read_sources(target)
-    build = build_icarus(target, sources, BuildCache(cache_directory()), limits)
+    cache = BuildCache(cache_directory())
+    build = (build_icarus if kind == "icarus" else build_verilator)(target, sources, cache, limits)
     scratch = Scratch(data_files(target, sources.texts))
     try:
         child = Child(build, scratch, limits)
