@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from verify.cli.explain import explain
 from verify.cli.words import Commands, WholeNumber
 
 if TYPE_CHECKING:
@@ -27,6 +28,7 @@ Examples:
   everyedge check rtl/my_timer.v        print a bench to start from
   everyedge models timer                what a bench can say of a timer
   everyedge replay FILE                 see one failure again
+  everyedge explain bcd 243             a conversion worked out step by step
 
 \b
 Exit status: 0 all pass, 1 something fails, 2 could not start, 3 undecided.
@@ -138,6 +140,9 @@ def models(model: tuple[str, ...]) -> int:
     from verify.cli.families import print_families  # noqa: PLC0415 -- heavy
 
     return print_families(model)
+
+
+everyedge.add_command(explain)
 
 
 def _asked(

@@ -1,0 +1,1 @@
+"""Diagnose: which fault reproduces everything that was observed."""
