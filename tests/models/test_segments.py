@@ -143,6 +143,13 @@ def test_controls_that_could_work_together_in_several_ways_are_measured():
     assert len(tables) == 8
 
 
+def test_what_was_measured_of_the_controls_pins_itself():
+    for candidate in decoders(CONTROLS, above_nine="hold", glyphs={}):
+        (pinned,) = decoders(CONTROLS, above_nine="hold", glyphs={}, **candidate.measured)
+        assert pinned.model == candidate.model
+        assert pinned.measured == {}
+
+
 @pytest.mark.parametrize("candidate", decoders(CONTROLS, glyphs={}), ids=str)
 def test_blank_darkens_and_lamp_test_lights_every_segment(candidate):
     model = candidate.model
@@ -213,6 +220,9 @@ def test_the_word_in_reset_is_as_on_the_wires():
         (PACKED, {"glyphs": ["a"]}, r"glyphs: found \['a'\], expected a table"),
         (PACKED, {"above_nine": "letters"}, "above_nine: found 'letters'"),
         (PACKED, {"reset_shows": "nine"}, "reset_shows: found 'nine'"),
+        (PACKED, {"strongest": "blank"}, "strongest: found 'blank', expected this only with both blank and"),
+        (CONTROLS, {"strongest": "point"}, "strongest: found 'point'"),
+        (CONTROLS, {"hold": "glyph"}, "hold: found 'glyph', expected this only with above_nine"),
     ],
 )
 def test_what_no_decoder_can_have_is_refused_by_name(shape, options, message):

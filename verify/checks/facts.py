@@ -25,11 +25,13 @@ def simplest(standing: Sequence[Reading]) -> Reading:
 def facts_of(check: ResolvedCheck, reading: Reading, standing: Sequence[Reading]) -> tuple[Fact, ...]:
     """The facts of ``reading``; where the standing readings disagree on one, it is left out."""
     facts = [_latency(check, reading)]
+    options = {option.name for option in check.family.options}
     if check.reset is not None:
         facts.append(_kind(check, standing))
     for name, value in reading.candidate.measured.items():
         if all(r.candidate.measured.get(name) == value for r in standing):
-            facts.append(Fact(name, value, "measured", f"expect.{name} = {_toml(value)}"))
+            pin = f"expect.{name} = {_toml(value)}" if name in options else ""
+            facts.append(Fact(name, value, "measured", pin))
     facts += [
         Fact(name, value, "pinned", f"expect.{name} = {_toml(value)}")
         for name, value in check.options.items()

@@ -38,6 +38,16 @@ OPTIONS: tuple[OptionSpec, ...] = (
 )
 """The options that a display shares."""
 
+CONTROL_OPTIONS: tuple[OptionSpec, ...] = (
+    OptionSpec("strongest", "choice", "which wins when both are asked for", ("lamp_test", "blank")),
+    OptionSpec("blank_point", "choice", "what blank does to the decimal point", ("off", "kept")),
+    OptionSpec("lamp_test_point", "choice", "what lamp_test does to the decimal point", ("on", "kept")),
+    OptionSpec(
+        "hold", "choice", "what a digit above 9 holds: the last glyph, or what was shown", ("glyph", "shown")
+    ),
+)
+"""How the controls work together; each is measured where it is left out."""
+
 
 class SegmentsFamily:
     """Decoders; registers in them are latency."""
@@ -53,7 +63,7 @@ class SegmentsFamily:
         RoleSpec("lamp_test", "input", "all segments on", control=True),
         RoleSpec("point", "input", "lights the decimal point", control=True),
     )
-    options: tuple[OptionSpec, ...] = OPTIONS
+    options: tuple[OptionSpec, ...] = (*OPTIONS, *CONTROL_OPTIONS)
 
     def candidates(
         self,
@@ -75,7 +85,9 @@ class SegmentsFamily:
             raise OptionError("point", "no bit for the decimal point", "eight segments, the point beyond g")
         return tuple(
             Candidate(_model(inputs, wires, glyphs, above, overrides, values), {**shapes, **facts})
-            for overrides, facts in _overrides(bound, holds=above == "hold", has_point=wires.has_point)
+            for overrides, facts in _overrides(
+                bound, values, holds=above == "hold", has_point=wires.has_point
+            )
             for glyphs, shapes in glyph_choices(values, inputs[0].mask)
         )
 
@@ -131,21 +143,28 @@ def pattern_in_reset(values: OptionValues, glyphs: tuple[int, ...]) -> int | Non
 
 
 def _overrides(
-    bound: set[str], *, holds: bool, has_point: bool
+    bound: set[str], values: OptionValues, *, holds: bool, has_point: bool
 ) -> Iterator[tuple[Overrides, Mapping[str, Any]]]:
-    """Every way in which the bound controls may work together, most usual first."""
+    """Every way that the options allow in which the bound controls may work together, most usual first."""
     blank, lamp_test = "blank" in bound, "lamp_test" in bound
-    free = {
-        "strongest": ("lamp_test", "blank") if blank and lamp_test else ("lamp_test",),
-        "blank_point": ("off", "kept") if blank and "point" in bound else ("off",),
-        "lamp_test_point": ("on", "kept") if lamp_test and has_point else ("on",),
-        "hold": ("glyph", "shown") if holds and (blank or lamp_test) else ("glyph",),
+    matters = {
+        "strongest": (blank and lamp_test, "with both blank and lamp_test bound"),
+        "blank_point": (blank and "point" in bound, "with both blank and point bound"),
+        "lamp_test_point": (lamp_test and has_point, "with lamp_test bound and eight segments"),
+        "hold": (holds and (blank or lamp_test), 'with above_nine = "hold" and blank or lamp_test bound'),
     }
-    for strongest, blanked, tested, held in itertools.product(*free.values()):
-        facts = dict(zip(free, (strongest, blanked, tested, held), strict=True))
+    ways: dict[str, tuple[str, ...]] = {}
+    for spec in CONTROL_OPTIONS:
+        open_here, when = matters[spec.name]
+        if not open_here:
+            values.refuse((spec.name,), f"this only {when}")
+        pinned = values.has(spec.name)
+        ways[spec.name] = (values.choice(spec.name),) if pinned else spec.choices[: 2 if open_here else 1]
+    for strongest, blanked, tested, held in itertools.product(*ways.values()):
+        facts = dict(zip(ways, (strongest, blanked, tested, held), strict=True))
         yield (
             Overrides(strongest == "lamp_test", blanked == "off", tested == "on", held == "shown"),
-            {name: fact for name, fact in facts.items() if len(free[name]) > 1},
+            {name: fact for name, fact in facts.items() if len(ways[name]) > 1},
         )
 
 
