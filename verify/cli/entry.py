@@ -40,7 +40,7 @@ def _guarded() -> int:
     except click.ClickException as error:
         error.show()
         return error.exit_code
-    except (BrokenPipeError, OutputClosed):
+    except (BrokenPipeError, OutputClosed, SystemExit):  # click leaves by SystemExit when a pipe breaks
         return OUTPUT_CLOSED
     except EveryedgeError as error:
         return _told(error)

@@ -123,9 +123,8 @@ def run_jobs(find: Callable[[], Sequence[Job]], source: Path, reporting: Reporti
     except EveryedgeError as error:
         desk.tell_error(error)
         status = NOT_STARTED
+    except OutputClosed:
+        return OUTPUT_CLOSED
     if run.ended != OUTPUT_CLOSED:
-        try:
-            desk.close(outcome)
-        except OutputClosed:
-            return OUTPUT_CLOSED
+        desk.close(outcome)
     return status

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from verify.checks.settings import SimulatorChoice
-from verify.errors import EveryedgeError
+from verify.errors import EveryedgeError, ToolError
+from verify.report.closed import OutputClosed
 from verify.report.look import Lines
 from verify.report.outcome import Outcome
 from verify.report.printing import Printer
@@ -70,12 +71,15 @@ class Desk:
         self.errors.print(error_lines(error, self.errors.width))
 
     def save(self, outcome: Outcome) -> None:
-        """Write the results for machines. Raises :class:`verify.errors.ToolError`."""
-        for what, file in self.reporting.files.items():
+        """Write the results for machines, files before standard output.
+
+        Raises :class:`verify.errors.ToolError`, and :class:`OutputClosed` when nobody reads any more.
+        """
+        files = self.reporting.files.items()
+        for what, file in sorted(files, key=lambda item: item[1] == _STANDARD_OUTPUT):
             text = _text(outcome, json=file == self.reporting.json_file)
             if file == _STANDARD_OUTPUT:
-                sys.stdout.write(text)
-                sys.stdout.flush()
+                _put_out(text, what)
             else:
                 save_text(file, text, what)
 
@@ -83,6 +87,16 @@ class Desk:
         """The details and the total."""
         if outcome.checks or outcome.interrupted:
             self.people.print(closing_lines(outcome, self.people.width, self.reporting.level))
+
+
+def _put_out(text: str, what: str) -> None:
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        raise OutputClosed from None
+    except OSError as error:
+        raise ToolError(f"{what} could not be printed: {error.strerror or error}") from None
 
 
 def _text(outcome: Outcome, *, json: bool) -> str:

@@ -40,10 +40,15 @@ def detail_lines(check: CheckResult, width: int) -> Lines:
             lines += hanging("also" if number == 0 else "", also, width)
     lines += hanging("aligned", _alignment(check), width)
     lines += hanging("run", _circumstances(check), width)
-    if check.replay is not None:
-        # Not wrapped: it is there to be copied.
-        lines.append(line("  ", ("replay".ljust(11), "dim"), (replay_command(check.replay), "bold")))
-    return lines
+    return lines + (_replay(check.replay, width) if check.replay is not None else [])
+
+
+def _replay(file: Path, width: int) -> Lines:
+    """Never wrapped: it is there to be copied. A long one gets a line of its own."""
+    command = replay_command(file)
+    if len(command) + 13 <= width:
+        return [line("  ", ("replay".ljust(11), "dim"), (command, "bold"))]
+    return [line("  ", ("replay", "dim")), line("  ", (command, "bold"))]
 
 
 def _evidence(failure: Failure, width: int) -> Lines:
