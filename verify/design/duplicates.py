@@ -22,6 +22,7 @@ class _Definition:
     file: Path
     place: Place
     text: str
+    included: bool
 
 
 def definitions(parsed: Parsed) -> Iterator[_Definition]:
@@ -37,7 +38,9 @@ def definitions(parsed: Parsed) -> Iterator[_Definition]:
             continue
         file = parsed.places.file(token.location)
         place = parsed.places.place(token.location) or Place(file)
-        yield _Definition(token.valueText, node.kind, file, place, " ".join(str(node).split()))
+        text = " ".join(str(node).split())
+        included = parsed.manager.isIncludedFileLoc(token.location)
+        yield _Definition(token.valueText, node.kind, file, place, text, included)
 
 
 def without_repeats(
@@ -57,7 +60,6 @@ def without_repeats(
 
 def _superfluous(found: list[_Definition], sources: tuple[SourceText, ...]) -> SourceText | None:
     by_file = {source.path.resolve(): source for source in sources}
-    given = {str(source.path) for source in sources}
     first: dict[str, _Definition] = {}
     for definition in found:
         earlier = first.setdefault(definition.name, definition)
@@ -65,7 +67,7 @@ def _superfluous(found: list[_Definition], sources: tuple[SourceText, ...]) -> S
             continue
         for one in (earlier, definition):
             source = by_file.get(one.file.resolve())
-            if source is not None and str(one.file) not in given:
+            if source is not None and one.included:
                 return source
         source = by_file.get(definition.file.resolve())
         if source is not None and definition.file != earlier.file and _only_repeats(definition.file, found):

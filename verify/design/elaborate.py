@@ -29,8 +29,21 @@ _FLAGS = (
 )
 """What the simulators accept although IEEE 1800 does not."""
 
-_LENIENT = frozenset({"DirectiveInsideDesignElement", "TopModuleIfacePort", "MissingTimeScale"})
-"""Errors that no simulator stops at, or that are told more clearly later."""
+_LENIENT = frozenset(
+    {
+        "DirectiveInsideDesignElement",
+        "FormatMismatchedType",
+        "FormatNoArgument",
+        "FormatUnspecifiedType",
+        "MissingTimeScale",
+        "ParamHasNoValue",
+        "TopModuleIfacePort",
+        "UnknownFormatSpecifier",
+    }
+)
+"""Errors that the simulators do not stop at, or that are told more clearly later."""
+
+_UNDEFINED_MACRO = "UnknownDirective"
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +102,18 @@ def problems_of(parsed: Parsed, diagnostics: Iterable[pyslang.Diagnostic]) -> li
             subject = next((arg for arg in diagnostic.args if isinstance(arg, str)), "")
             place = parsed.places.place(diagnostic.location)
             problems.append(Problem(code, engine.formatMessage(diagnostic), place, subject))
-    return problems
+    # The simulators take an undefined macro for nothing at all: harmless on a line of its own.
+    harmless = all(p.code == _UNDEFINED_MACRO and _begins_line(p.place) for p in problems)
+    return [] if harmless else problems
+
+
+def _begins_line(place: Place | None) -> bool:
+    return (
+        place is not None
+        and place.column is not None
+        and place.source is not None
+        and not place.source[: place.column - 1].strip()
+    )
 
 
 def error_of(problems: Sequence[Problem]) -> DesignError:
@@ -104,7 +128,7 @@ def error_of(problems: Sequence[Problem]) -> DesignError:
         )
     elif first.code == "CouldNotOpenIncludeFile":
         advice = "add the folder of the included file to `include`"
-    elif first.code == "UnknownDirective":
+    elif first.code == _UNDEFINED_MACRO:
         advice = "define the macro in `defines`, or add the file that defines it before this one"
     lines = [message]
     lines += [f"  {_where(p)}{p.message}" for p in others[:_SHOWN_FURTHER]]

@@ -59,9 +59,8 @@ def _assigned(graph: Graph, body: ast.InstanceBodySymbol) -> Iterator[_Assigned]
     for symbol in members(body):
         match symbol:
             case ast.ContinuousAssignSymbol(assignment=ast.AssignmentExpression() as node):
-                if _holds(node):
-                    continue
-                yield from _joined(graph, node.left, bits_of(graph, node.right), node.sourceRange.start)
+                values = [] if _holds(node) else bits_of(graph, node.right)
+                yield from _joined(graph, node.left, values, node.sourceRange.start)
             case ast.NetSymbol() if symbol.initializer is not None:
                 for index, deps in enumerate(bits_of(graph, symbol.initializer)):
                     yield (symbol, index), deps, symbol.location

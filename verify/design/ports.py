@@ -71,7 +71,17 @@ def place_of(places: PlaceFinder, location: pyslang.SourceLocation) -> Place:
 
 
 def parameters_of(body: ast.InstanceBodySymbol, places: PlaceFinder) -> tuple[Parameter, ...]:
-    """Parameters and local parameters with their elaborated values."""
+    """Parameters and local parameters with their elaborated values.
+
+    Raises DesignError for one that has no value.
+    """
+    for symbol in body.parameters:
+        if isinstance(symbol, ast.ParameterSymbol) and symbol.initializer is None and not symbol.isOverridden:
+            raise DesignError(
+                f"parameter {symbol.name!r} of module {body.definition.name!r} has no default value",
+                place=place_of(places, symbol.location),
+                advice=f"give it one, such as parameters = {{ {symbol.name} = 8 }} in the check",
+            )
     return tuple(
         Parameter(
             symbol.name,

@@ -169,6 +169,7 @@ def _require(parsed: Parsed, compilation: ast.Compilation) -> None:
 def _module(body: ast.InstanceBodySymbol, parsed: Parsed) -> Module:
     places = parsed.places
     drivers = Drivers(places)
+    parameters = parameters_of(body, places)
     return Module(
         name=body.definition.name,
         place=place_of(places, body.definition.location),
@@ -176,7 +177,7 @@ def _module(body: ast.InstanceBodySymbol, parsed: Parsed) -> Module:
             port if port.direction == "input" else replace(port, drivers=drivers.of_port(body, symbol))
             for port, symbol in ports_of(body, places)
         ),
-        parameters=parameters_of(body, places),
+        parameters=parameters,
         instances={name_below(body, child): child.definition.name for child in children(body)},
         unsafe=unsafe_in(body, places),
         registers=registers_of(body, places),
