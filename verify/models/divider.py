@@ -228,7 +228,7 @@ def _found(
         stimulus,
         cycle - delay,
         enable=position(model.inputs, "enable"),
-        clear=position(model.inputs, "clear"),
+        clears=(position(model.inputs, "clear"),),
     )
     if clocks is None:
         return model, cycle

@@ -42,11 +42,11 @@ def _known(observed: ObservedTrace, index: int) -> np.ndarray[tuple[int, ...], n
     return np.asarray(unknown == 0, dtype=bool)
 
 
-def counted_clocks(stimulus: Stimulus, until: int, *, enable: int, clear: int) -> int | None:
+def counted_clocks(stimulus: Stimulus, until: int, *, enable: int, clears: tuple[int, ...]) -> int | None:
     """How many of the cycles before ``until`` were enabled; None when one of them cleared the phase.
 
-    ``enable`` and ``clear``: their places among the signals, -1 when not bound. A negative ``until``
-    lies before the observation: every cycle from there on counts, backwards.
+    ``enable`` and ``clears``: places among the signals, -1 for one that is not bound. A negative
+    ``until`` lies before the observation: every cycle from there on counts, backwards.
     """
     if until < 0:
         return until
@@ -55,7 +55,7 @@ def counted_clocks(stimulus: Stimulus, until: int, *, enable: int, clear: int) -
         cycles = min(run.cycles, until - at)
         if cycles <= 0:
             break
-        if clear >= 0 and run.values[clear]:
+        if any(clear >= 0 and run.values[clear] for clear in clears):
             return None
         if enable < 0 or run.values[enable]:
             total += cycles

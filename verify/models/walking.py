@@ -122,7 +122,9 @@ def pulses(times: Offsets, cycles: int) -> tuple[Offsets, Column]:
 
 def merge(tracks: list[tuple[Offsets, Column]]) -> tuple[Offsets, tuple[Column, ...]]:
     """Several tracks over the offsets of all of them."""
-    if len({id(offsets) for offsets, _ in tracks}) == 1:
+    distinct = {id(offsets): offsets for offsets, _ in tracks}
+    if len(distinct) == 1:
         return tracks[0][0], tuple(values for _, values in tracks)
-    offsets = np.unique(np.concatenate([o for o, _ in tracks]))
-    return offsets, tuple(values[np.searchsorted(o, offsets, side="right") - 1] for o, values in tracks)
+    joined = np.unique(np.concatenate(list(distinct.values())))
+    at = {key: np.searchsorted(offsets, joined, side="right") - 1 for key, offsets in distinct.items()}
+    return joined, tuple(values[at[id(offsets)]] for offsets, values in tracks)
