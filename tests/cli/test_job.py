@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import re
@@ -10,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from verify.cli.ending import ended_by_signals
+from verify.cli.ending import Ending, ended_by_signals
 from verify.cli.job import Job, run_jobs
 from verify.cli.reporting import Reporting
 from verify.errors import BenchError, Place
@@ -49,9 +50,11 @@ def raising(name, error, *verdicts):
 def carried_out(tmp_path, capsys):
     """Run jobs: status, JSON, standard output, standard error."""
 
-    def run(*jobs, level="normal"):
+    def run(*jobs, level="normal", ending=None):
         file = tmp_path / "result.json"
-        status = run_jobs(lambda: jobs, Path("here"), Reporting(file, None, "auto", level))
+        status = run_jobs(
+            lambda: jobs, Path("here"), Reporting(file, None, "auto", level, ending or Ending())
+        )
         said = capsys.readouterr()
         return status, json.loads(file.read_text()), said.out, said.err
 
@@ -113,11 +116,47 @@ def test_a_signal_to_terminate_ends_like_an_interrupt(carried_out):
         os.kill(os.getpid(), signal.SIGTERM)
         return giving("a", "pass").run(listener)
 
-    with ended_by_signals():
-        status, found, _, _ = carried_out(Job(Path("a"), run))
+    with ended_by_signals() as ending:
+        status, found, _, _ = carried_out(Job(Path("a"), run), giving("b", "pass"), ending=ending)
     assert status == 143
     assert found["interrupted"] is True
+    assert found["checks"] == []
     assert signal.getsignal(signal.SIGTERM) is signal.SIG_DFL
+
+
+def test_an_interrupt_that_a_library_made_an_error_of_its_own_is_still_one(carried_out):
+    def run(listener):
+        try:
+            os.kill(os.getpid(), signal.SIGINT)
+        except KeyboardInterrupt:
+            raise TypeError("incompatible function arguments") from None
+
+    with ended_by_signals() as ending:
+        status, found, _, err = carried_out(Job(Path("a"), run), giving("b", "pass"), ending=ending)
+    assert status == 130
+    assert found["interrupted"] is True
+    assert err == ""
+
+
+def test_an_interrupt_that_got_lost_is_raised_again_at_the_next_sign_of_life(carried_out):
+    def run(listener):
+        with contextlib.suppress(KeyboardInterrupt):
+            os.kill(os.getpid(), signal.SIGINT)
+        listener.stage("a", "searching")
+        raise AssertionError("never reached")
+
+    with ended_by_signals() as ending:
+        status, *_ = carried_out(Job(Path("a"), run), ending=ending)
+    assert status == 130
+
+
+def test_a_signal_that_is_ignored_stays_ignored():
+    before = signal.signal(signal.SIGHUP, signal.SIG_IGN)
+    try:
+        with ended_by_signals():
+            assert signal.getsignal(signal.SIGHUP) is signal.SIG_IGN
+    finally:
+        signal.signal(signal.SIGHUP, before)
 
 
 def test_checks_that_nobody_announced_are_told_all_the_same(carried_out):

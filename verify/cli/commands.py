@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from verify.cli.ending import Ending
 from verify.cli.explain import explain
 from verify.cli.words import Commands, WholeNumber
 
@@ -160,4 +161,4 @@ def _asked(
     if json_file is not None and json_file == junit_file:
         raise click.UsageError("--json and --junit need two different places.")
     level: Level = "quiet" if quiet else "verbose" if verbose else "normal"
-    return Reporting(json_file, junit_file, simulator, level)
+    return Reporting(json_file, junit_file, simulator, level, click.get_current_context().obj or Ending())

@@ -8,38 +8,46 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from types import FrameType
 
-from verify.cli.status import INTERRUPTED
-
-__all__ = ["Ended", "ended_by_signals", "ending_of"]
+__all__ = ["Ended", "Ending", "ended_by_signals"]
 
 
 class Ended(KeyboardInterrupt):
-    """A signal asked for the end; whatever cleans up after Ctrl-C cleans up after it too."""
+    """Raised where the signal struck; whatever cleans up after Ctrl-C cleans up after it."""
 
-    def __init__(self, number: int) -> None:
-        super().__init__()
+
+class Ending:
+    """Whether somebody has asked for the end; ``status`` is then the exit status, 128 and the signal.
+
+    It is remembered here because the exception can get lost: a library in C that was calling back
+    may swallow it, or turn it into an error of its own.
+    """
+
+    def __init__(self) -> None:
+        self.status: int | None = None
+
+    def hear(self, number: int, _frame: FrameType | None = None) -> None:
+        """The handler of the signals."""
         self.status = 128 + number
+        raise Ended
+
+    def insist(self) -> None:
+        """Raise again what may have got lost."""
+        if self.status is not None:
+            raise Ended
 
 
 @contextmanager
-def ended_by_signals() -> Iterator[None]:
-    """Within it, SIGTERM and SIGHUP end the command as Ctrl-C does."""
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-    numbers = [signal.SIGTERM, *([signal.SIGHUP] if hasattr(signal, "SIGHUP") else [])]
-    before = {number: signal.signal(number, _end) for number in numbers}
+def ended_by_signals() -> Iterator[Ending]:
+    """Within it SIGINT, SIGTERM and SIGHUP are heard; a signal that was ignored stays so (``nohup``)."""
+    ending = Ending()
+    before = {}
+    if threading.current_thread() is threading.main_thread():
+        for name in ("SIGINT", "SIGTERM", "SIGHUP"):
+            number = getattr(signal, name, None)
+            if number is not None and signal.getsignal(number) is not signal.SIG_IGN:
+                before[number] = signal.signal(number, ending.hear)
     try:
-        yield
+        yield ending
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)
-
-
-def _end(number: int, _frame: FrameType | None) -> None:
-    raise Ended(number)
-
-
-def ending_of(interrupt: KeyboardInterrupt) -> int:
-    """The exit status for an interrupt."""
-    return interrupt.status if isinstance(interrupt, Ended) else INTERRUPTED

@@ -7,8 +7,8 @@ import sys
 
 import click
 
-from verify.cli.ending import ended_by_signals, ending_of
-from verify.cli.status import NOT_STARTED, OUTPUT_CLOSED
+from verify.cli.ending import Ending, ended_by_signals
+from verify.cli.status import INTERRUPTED, NOT_STARTED, OUTPUT_CLOSED
 from verify.cli.streams import prepare_streams, seal_streams
 from verify.errors import EveryedgeError
 from verify.report.closed import OutputClosed
@@ -19,22 +19,23 @@ __all__ = ["run"]
 def run() -> None:
     """Run the command line and leave."""
     prepare_streams()
-    status = NOT_STARTED
+    status = INTERRUPTED
     try:
-        with ended_by_signals():
-            status = _guarded()
-    except KeyboardInterrupt as interrupt:
-        status = ending_of(interrupt)
+        with ended_by_signals() as ending:
+            try:
+                status = _guarded(ending)
+            except KeyboardInterrupt:
+                status = ending.status or INTERRUPTED
     finally:
         sealed = seal_streams()
     sys.exit(status if sealed or status else NOT_STARTED)
 
 
-def _guarded() -> int:
+def _guarded(ending: Ending) -> int:
     from verify.cli.commands import everyedge  # noqa: PLC0415 -- inside, so that Ctrl-C is heard early
 
     try:
-        status = everyedge.main(prog_name=_called(), standalone_mode=False)
+        status = everyedge.main(prog_name=_called(), standalone_mode=False, obj=ending)
     except click.exceptions.Abort:
         raise KeyboardInterrupt from None
     except click.ClickException as error:

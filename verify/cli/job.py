@@ -9,9 +9,9 @@ from pathlib import Path
 
 from verify.checks.settings import Listener
 from verify.cli.crash import crash_of
-from verify.cli.ending import ending_of
+from verify.cli.ending import Ending
 from verify.cli.reporting import Desk, Reporting
-from verify.cli.status import NOT_STARTED, OUTPUT_CLOSED, status_of
+from verify.cli.status import INTERRUPTED, NOT_STARTED, OUTPUT_CLOSED, status_of
 from verify.errors import EveryedgeError
 from verify.report.closed import OutputClosed
 from verify.report.figures import path_text
@@ -33,17 +33,34 @@ class Job:
 class _Ear:
     """Passes on what it hears and keeps what has finished, should the run not come to its end."""
 
-    def __init__(self, listener: Listener) -> None:
-        self._listener = listener
+    def __init__(self, listener: Listener, ending: Ending) -> None:
+        self._listener, self._ending = listener, ending
         self.finished: list[CheckResult] = []
-        self.check_started = listener.check_started
-        self.stage = listener.stage
-        self.clocks = listener.clocks
+
+    def check_started(self, name: str, expected_clocks: int | None) -> None:
+        """Pass it on."""
+        self._ending.insist()
+        self._listener.check_started(name, expected_clocks)
+
+    def stage(self, name: str, text: str) -> None:
+        """Pass it on."""
+        self._ending.insist()
+        self._listener.stage(name, text)
+
+    def clocks(self, name: str, done: int, total: int | None) -> None:
+        """Pass it on."""
+        self._ending.insist()
+        self._listener.clocks(name, done, total)
 
     def check_finished(self, result: CheckResult) -> None:
         """Keep it before it is told: telling may fail."""
         self.finished.append(result)
         self._listener.check_finished(result)
+
+
+def _told(error: Exception) -> EveryedgeError:
+    """An error that can be shown; the unexpected becomes one."""
+    return error if isinstance(error, EveryedgeError) else crash_of(error)
 
 
 class _Run:
@@ -53,15 +70,19 @@ class _Run:
         self.desk = desk
         self.parts: list[Part] = []
         self.ended: int | None = None
+        self.ending = desk.reporting.ending
 
     def all(self, find: Callable[[], Sequence[Job]], source: Path) -> None:
         """Find the jobs and run them until one ends the run."""
         try:
             jobs = find()
-        except EveryedgeError as error:
-            self._failed(source, None, error)
+        except Exception as error:  # noqa: BLE001 -- reading somebody's files may meet anything
+            self._failed(source, None, _told(error))
             return
         for job in jobs:
+            if self.ending.status is not None:
+                self.ended = self.ending.status
+                return
             if len(jobs) > 1 and self.desk.reporting.level != "quiet":
                 self.desk.people.print([line((path_text(job.source), "underline"))])
             self._one(job)
@@ -70,7 +91,7 @@ class _Run:
 
     def _one(self, job: Job) -> None:
         progress = self.desk.progress()
-        ear = _Ear(progress)
+        ear = _Ear(progress, self.ending)
         began = time.monotonic()
 
         def so_far() -> RunResult | None:
@@ -84,18 +105,21 @@ class _Run:
                 for check in result.checks:
                     if id(check) not in heard:
                         progress.check_finished(check)
-        except EveryedgeError as error:
-            self._failed(job.source, so_far(), error)
-        except KeyboardInterrupt as interrupt:
-            self.ended = ending_of(interrupt)
-            self.parts.append(Part(job.source, so_far()))
+        except KeyboardInterrupt:
+            self._stopped(job, so_far(), self.ending.status or INTERRUPTED)
         except OutputClosed:
-            self.ended = OUTPUT_CLOSED
-            self.parts.append(Part(job.source, so_far()))
+            self._stopped(job, so_far(), OUTPUT_CLOSED)
         except Exception as error:  # noqa: BLE001 -- one bench must not take the others with it
-            self._failed(job.source, so_far(), crash_of(error))
+            if self.ending.status is not None:  # a library made an error of its own of the interrupt
+                self._stopped(job, so_far(), self.ending.status)
+            else:
+                self._failed(job.source, so_far(), _told(error))
         else:
             self.parts.append(Part(job.source, result))
+
+    def _stopped(self, job: Job, finished: RunResult | None, status: int) -> None:
+        self.ended = status
+        self.parts.append(Part(job.source, finished))
 
     def _failed(self, source: Path, finished: RunResult | None, error: EveryedgeError) -> None:
         self.parts.append(Part(source, finished, error))

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from verify.checks.settings import SimulatorChoice
+from verify.cli.ending import Ending
 from verify.errors import EveryedgeError, ToolError
 from verify.report.closed import OutputClosed
 from verify.report.look import Lines
@@ -31,6 +32,7 @@ class Reporting:
     junit_file: Path | None
     simulator: SimulatorChoice
     level: Level
+    ending: Ending = field(default_factory=Ending)
 
     @property
     def files(self) -> dict[str, Path]:

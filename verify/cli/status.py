@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from verify.report.outcome import Outcome
 
-__all__ = ["INTERRUPTED", "NOT_STARTED", "OUTPUT_CLOSED", "TERMINATED", "status_of"]
+__all__ = ["INTERRUPTED", "NOT_STARTED", "OUTPUT_CLOSED", "status_of"]
 
 NOT_STARTED = 2
 """Bad words, bad bench, Verilog that does not compile, something missing on this machine."""
 
-INTERRUPTED, TERMINATED, OUTPUT_CLOSED = 130, 143, 141
-"""As shells report the signals SIGINT, SIGTERM and SIGPIPE: 128 and the number of the signal."""
+INTERRUPTED, OUTPUT_CLOSED = 130, 141
+"""As shells report an end by SIGINT and SIGPIPE: 128 and the number of the signal."""
 
 _BY_VERDICT = {"pass": 0, "fail": 1, "error": NOT_STARTED, "undecided": 3}
 
