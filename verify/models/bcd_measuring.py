@@ -11,18 +11,18 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from verify.models.agreement import agreed_cycles, opening
 from verify.models.bcd_handshake import DoneShape, Handshake
 from verify.models.bcd_sequential import SequentialConverter
 from verify.models.family import Candidate
 from verify.models.playing import ResetKind, expect
-from verify.signals import ObservedTrace, Reset, Stimulus
+from verify.signals import ObservedTrace, Stimulus
 
 __all__ = ["measure"]
 
 DELAYS = (0, 1, 2)
-FEW_RUNS, MANY_RUNS = 40, 200
+FEW_RUNS, MANY_RUNS = 24, 150
 """So many runs of the observation are held against every handshake, and against those still standing."""
 
 STRANGERS = 4
@@ -37,7 +37,7 @@ def measure(
     guess = min(4 * model.converter.width + 8, model.max_cycles)
     if observed is None:
         return (Candidate(replace(model, handshake=usual, clocks=guess), latencies=(usual.delay,)),)
-    shorter, longer = _beginning(*observed, FEW_RUNS), _beginning(*observed, MANY_RUNS)
+    shorter, longer = opening(*observed, FEW_RUNS), opening(*observed, MANY_RUNS)
     strangers: list[SequentialConverter] = []
     reached = -1
     for delay in DELAYS:
@@ -58,7 +58,12 @@ def _best(
     models: list[SequentialConverter], stimulus: Stimulus, trace: ObservedTrace, *, flags_only: bool = True
 ) -> tuple[list[SequentialConverter], int]:
     """Those that agree for longest, and for how many cycles."""
-    agreed = [_agreed(m, stimulus, trace, flags_only=flags_only) for m in models]
+    digits = len(models[0].converter.outputs)
+    counted = range(digits if flags_only else 0, len(models[0].outputs))
+    agreed = [
+        agreed_cycles(m, stimulus, trace, delays_cycles=(m.handshake.delay,), outputs=counted)[0]
+        for m in models
+    ]
     longest = max(agreed)
     return [m for m, cycles in zip(models, agreed, strict=True) if cycles == longest], longest
 
@@ -84,20 +89,6 @@ def _handshakes(model: SequentialConverter, delay: int) -> Iterator[Handshake]:
             yield Handshake(shape, 1 if shape == "acknowledged" else wait, until, rising, delay, begin)
 
 
-def _beginning(stimulus: Stimulus, trace: ObservedTrace, runs: int) -> tuple[Stimulus, ObservedTrace]:
-    cut = Stimulus(
-        stimulus.signals,
-        stimulus.cycles[:runs],
-        stimulus.reset[:runs],
-        tuple(c[:runs] for c in stimulus.values),
-    )
-    keep = trace.cycles < cut.length
-    unknown = trace.unknown and tuple(None if c is None else c[keep] for c in trace.unknown)
-    return cut, ObservedTrace(
-        trace.signals, cut.length, trace.cycles[keep], tuple(c[keep] for c in trace.values), unknown
-    )
-
-
 def _longest(model: SequentialConverter, stimulus: Stimulus, trace: ObservedTrace) -> int | None:
     """Clocks of the longest conversion: one more than a busy that is high in all of it would have."""
     followed = model.follow(stimulus, trace)
@@ -111,47 +102,3 @@ def _longest(model: SequentialConverter, stimulus: Stimulus, trace: ObservedTrac
     edges = np.diff(busy, prepend=0, append=0)
     cycles = np.append(expected.cycles, expected.length)
     return int((cycles[edges == -1] - cycles[edges == 1]).max()) + 1
-
-
-def _agreed(model: SequentialConverter, stimulus: Stimulus, trace: ObservedTrace, *, flags_only: bool) -> int:
-    """Cycles up to the first difference, under the better kind of reset."""
-    followed = model.follow(stimulus, trace)
-    agreed = _first_difference(followed, stimulus, trace, ResetKind.ASYNCHRONOUS, flags_only=flags_only)
-    # A reset at the very beginning is seen whatever its kind.
-    if agreed == trace.length or not (stimulus.reset[1:] != Reset.RELEASED).any():
-        return agreed
-    other = _first_difference(followed, stimulus, trace, ResetKind.SYNCHRONOUS, flags_only=flags_only)
-    return max(agreed, other)
-
-
-def _first_difference(
-    model: SequentialConverter, stimulus: Stimulus, trace: ObservedTrace, kind: ResetKind, *, flags_only: bool
-) -> int:
-    expected, _ = expect(model, stimulus, kind)
-    delay = model.handshake.delay
-    excused = _resets(stimulus, delay)
-    points = np.unique(np.concatenate([expected.cycles + delay, trace.cycles, excused.ravel()]))
-    points = points[(points >= delay) & (points < trace.length)]
-    wanted = np.searchsorted(expected.cycles + delay, points, side="right") - 1
-    got = np.searchsorted(trace.cycles, points, side="right") - 1
-    wrong = np.zeros(len(points), dtype=bool)
-    skipped = len(model.converter.outputs) if flags_only else 0
-    for i in range(skipped, len(model.outputs)):
-        bits = expected.values[i][wanted] ^ trace.values[i][got]
-        unknown = None if trace.unknown is None else trace.unknown[i]
-        if unknown is not None:
-            bits = bits | unknown[got]
-        care = None if expected.cares is None else expected.cares[i]
-        wrong |= np.asarray((bits if care is None else bits & care[wanted]) != 0, dtype=bool)
-    begun = np.searchsorted(excused[:, 0], points, side="right")
-    ended = np.searchsorted(excused[:, 1], points, side="right")
-    hits = points[wrong & (begun == ended)]
-    return int(hits[0]) if len(hits) else trace.length
-
-
-def _resets(stimulus: Stimulus, delay: int) -> NDArray[np.int64]:
-    """Cycle ranges with a reset in them; which kind it is, is another question."""
-    held = stimulus.reset == Reset.HELD
-    touched = stimulus.reset != Reset.RELEASED
-    lengths = np.where(held, stimulus.cycles, 1)[touched] + delay
-    return np.stack([stimulus.starts[touched], stimulus.starts[touched] + lengths], axis=1)
