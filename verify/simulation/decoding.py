@@ -59,21 +59,44 @@ class TraceDecoder:
                 raise BadTraceError("a cycle number is unknown")
         else:
             stamps, a, b = table[:, -1], table[:, :words], None
+        cycles = self._unwrap(stamps)
         tags = stamps >> np.uint32(COUNT_BITS)
+        if tags[-1] == TAG_END:
+            self.end = self.reached & COUNT_MASK, int(a[-1, 0])
+        keep = _last_samples(tags, cycles)
+        if keep is None:
+            return Records(cycles, a, b)
+        return Records(cycles[keep], a[keep], None if b is None else b[keep])
+
+    def _unwrap(self, stamps: NDArray[np.uint32]) -> NDArray[np.int64]:
+        """Cycle numbers in full: two records in a row are never 2**30 clocks apart."""
         counts = (stamps & np.uint32(COUNT_MASK)).astype(np.int64)
-        steps = np.diff(counts, prepend=self.reached & COUNT_MASK) & COUNT_MASK
-        cycles = self.reached + np.cumsum(steps)
+        steps = np.empty_like(counts)
+        steps[0] = counts[0] - self.reached
+        np.subtract(counts[1:], counts[:-1], out=steps[1:])
+        steps &= COUNT_MASK
+        cycles: NDArray[np.int64] = np.cumsum(steps)
+        cycles += self.reached
         self.reached = int(cycles[-1])
-        samples = tags == TAG_SAMPLE
-        ends = tags == TAG_END
-        if ends.any():
-            if int(ends.argmax()) != len(tags) - 1:
-                raise BadTraceError("there is more after the end of the burst")
-            self.end = int(counts[-1]), int(a[-1, 0])
-        if not (samples | ends | (tags == TAG_BEAT)).all():
-            raise BadTraceError("a record of an unknown kind")
-        samples[:-1] &= ~(samples[1:] & (cycles[1:] == cycles[:-1]))
-        return Records(cycles[samples], a[samples], None if b is None else b[samples])
+        return cycles
+
+
+def _last_samples(tags: NDArray[np.uint32], cycles: NDArray[np.int64]) -> NDArray[np.bool_] | slice | None:
+    """Which records are the last sample of their cycle; None: all of them. Raises BadTraceError."""
+    repeated = cycles[1:] == cycles[:-1]
+    special = np.flatnonzero(tags)
+    if len(special) == 0 and not repeated.any():
+        return None
+    kinds = tags[special]
+    if not ((kinds == TAG_BEAT) | (kinds == TAG_END)).all():
+        raise BadTraceError("a record of an unknown kind")
+    if (tags[:-1] == TAG_END).any():
+        raise BadTraceError("there is more after the end of the burst")
+    if len(special) == 1 and kinds[0] == TAG_END and not repeated[:-1].any():
+        return slice(0, -1)
+    keep: NDArray[np.bool_] = tags == TAG_SAMPLE
+    keep[:-1] &= ~(keep[1:] & repeated)
+    return keep
 
 
 def columns(layout: Layout, words: NDArray[np.uint32]) -> tuple[Column, ...]:

@@ -22,7 +22,7 @@ MOST_CLOCKS = (1 << COUNT_BITS) - 1
 def encode_drive(drive: Drive, layout: Layout, nonce: int) -> Iterator[bytes]:
     """The burst in pieces of bounded size; the last one ends with the nonce (below 2**32).
 
-    Raises ValueError for values that do not fit their signal.
+    The drive is one that :func:`check_drive` accepts.
     """
     pending = b""
     for first in range(0, len(drive.cycles), CHUNK_ROWS):
@@ -38,7 +38,7 @@ def encode_drive(drive: Drive, layout: Layout, nonce: int) -> Iterator[bytes]:
 
 
 def check_drive(drive: Drive, layout: Layout) -> None:
-    """Raise ValueError for a drive over other signals, wrong clock counts, columns of another length."""
+    """Raise ValueError for other signals, wrong clock counts, values too many, too few or too large."""
     if drive.signals != layout.signals:
         raise ValueError(f"drive over {drive.signals}, the design's inputs are {layout.signals}")
     rows = len(drive.cycles)
@@ -48,6 +48,9 @@ def check_drive(drive: Drive, layout: Layout) -> None:
         raise ValueError(f"a burst of more than {MOST_LENGTH} clocks would take years")
     if [len(c) for c in drive.values] != [rows] * len(layout.signals):
         raise ValueError(f"every input needs one value for each of the {rows} rows")
+    for signal, value in zip(layout.signals, drive.values, strict=True):
+        if rows and not 0 <= int(value.min()) <= int(value.max()) <= signal.mask:
+            raise ValueError(f"a value of {signal.name} does not fit its {signal.width} bit(s)")
 
 
 def _rows(cycles: NDArray[np.int64], values: list[Column], layout: Layout) -> NDArray[np.uint32]:
@@ -67,21 +70,11 @@ def _words(value: Column, width: int) -> list[NDArray[np.uint64]]:
     """Least significant word first, one word in each 64-bit element."""
     count = -(-width // WORD_BITS)
     if value.dtype == object:
-        try:
-            data = b"".join([v.to_bytes(4 * count, "little") for v in value.tolist()])
-        except OverflowError:
-            raise ValueError(f"a value does not fit {width} bits") from None
+        data = b"".join([v.to_bytes(4 * count, "little") for v in value.tolist()])
         table = np.frombuffer(data, "<u4").reshape(-1, count)
-        words = [table[:, i].astype(np.uint64) for i in range(count)]
-    else:
-        whole = value.astype(np.uint64)
-        words = [(whole >> np.uint64(WORD_BITS * i)) & np.uint64(0xFFFFFFFF) for i in range(min(count, 2))]
-        if width < 2 * WORD_BITS and (whole >> np.uint64(width)).any():
-            raise ValueError(f"a value does not fit {width} bits")
-    top = width % WORD_BITS
-    if top and (words[-1] >> np.uint64(top)).any():
-        raise ValueError(f"a value does not fit {width} bits")
-    return words
+        return [table[:, i].astype(np.uint64) for i in range(count)]
+    whole = value.astype(np.uint64)
+    return [(whole >> np.uint64(WORD_BITS * i)) & np.uint64(0xFFFFFFFF) for i in range(count)]
 
 
 def _split(rows: NDArray[np.uint32], cycles: NDArray[np.int64]) -> NDArray[np.uint32]:

@@ -83,7 +83,7 @@ def exchange(
     while True:
         if not _ready(child, feeder, watch):
             continue
-        data = os.read(child.trace, READ_BYTES)
+        data = os.read(child.trace, min(READ_BYTES, max(size, piece_bytes - len(collected))))
         if not data:
             raise EndedError(bytes(collected[: len(collected) // size * size]))
         watch.progress()

@@ -17,7 +17,7 @@ from verify.simulation.sources import SourceSet
 
 __all__ = ["build_icarus", "cocotb_folder"]
 
-GENERATIONS = ("2012", "2005")
+GENERATIONS = (("-g2012",), ("-g2005", "-gno-xtypes"))
 """Verilog-2005 is tried second: older code uses words such as ``bit`` or ``do`` as names."""
 INSTALL = "install Icarus Verilog: apt-get install iverilog"
 
@@ -33,11 +33,8 @@ def cocotb_folder() -> Path:
 def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: Limits) -> Build:
     """Compile, or find compiled. Raises DesignError, ToolError."""
     iverilog, vvp = find_tool("iverilog", INSTALL), find_tool("vvp", INSTALL)
-    placeholder = icarus_harness(target, "everyedge")
-    # The whole target is part of the name, so that it differs wherever the content does.
-    name = "everyedge_" + digest(
-        tool_identity(iverilog, vvp), placeholder, sources.digest, target, sources.include
-    )
+    ours = [icarus_harness(target, "everyedge"), Path(__file__).read_text()]
+    name = "everyedge_" + digest(tool_identity(iverilog, vvp), ours, sources.digest, target.defines)
 
     def build(folder: Path) -> None:
         harness = folder / "harness.v"
@@ -67,7 +64,7 @@ def _compile(
     options += [f"-D{key}={value}" if value else f"-D{key}" for key, value in target.defines]
     first: Tool | None = None
     for generation in GENERATIONS:
-        command = [iverilog, f"-g{generation}", *options, *map(str, files)]
+        command = [iverilog, *generation, *options, *map(str, files)]
         tool = run_tool(command, directory=target.directory.absolute(), seconds=limits.build_seconds)
         if tool.status == 0 and result.exists():
             return

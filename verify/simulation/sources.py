@@ -21,8 +21,9 @@ STRING = re.compile(rb'"((?:[^"\\\n]|\\.)+)"')
 class SourceSet:
     """``texts``: every file read. ``include``: directories in which includes are looked up, in order.
 
-    ``digest`` covers the contents, and where includes were and were not found. ``complete`` is False
-    when an include is named by a macro, so that the digest does not cover all that is compiled.
+    ``digest`` covers the contents, and in which of the directories includes were found; where all of
+    it lies does not count. ``complete`` is False when an include is named by a macro, so that the
+    digest does not cover all that is compiled.
     """
 
     texts: dict[Path, bytes]
@@ -49,7 +50,7 @@ def read_sources(target: Target) -> SourceSet:
     waiting = list(texts)
     while waiting:
         path = waiting.pop()
-        digest.update(f"{path} {len(texts[path])}\n".encode() + texts[path])
+        digest.update(f"{path.suffix} {len(texts[path])}\n".encode() + texts[path])
         for operand in INCLUDE.findall(texts[path]):
             quoted = QUOTED.match(operand)
             if quoted is None:
@@ -57,7 +58,7 @@ def read_sources(target: Target) -> SourceSet:
                 continue
             for folder in (path.parent, *include):
                 found = folder / quoted[1].decode(errors="surrogateescape")
-                digest.update(f"? {found} {found.is_file()}\n".encode(errors="surrogateescape"))
+                digest.update(b"found" if found.is_file() else b"missing")
                 if found.is_file() and found not in texts:
                     texts[found] = _read(found)
                     waiting.append(found)

@@ -78,10 +78,9 @@ def build_verilator(target: Target, sources: SourceSet, cache: BuildCache, limit
         "runtime_" + digest(tools.identity, FLAGS, sorted(RUNTIME.items()), HEADER),
         lambda folder: _compile_runtime(tools, folder, limits),
     )
-    text = verilator_harness(target, "everyedge")
-    name = "everyedge_" + digest(
-        tools.identity, text, PLAYER.read_text(), sources.digest, target, sources.include, cocotb_folder()
-    )
+    ours = [verilator_harness(target, "everyedge"), _config(target, "everyedge")]
+    ours += [path.read_text() for path in (PLAYER, Path(__file__))]
+    name = "everyedge_" + digest(tools.identity, ours, sources.digest, target.defines, cocotb_folder())
     if not sources.complete:
         name += "_" + secrets.token_hex(8)  # what it depends on is not known: never found again
     entry = cache.get(
