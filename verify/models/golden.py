@@ -31,6 +31,7 @@ __all__ = [
     "Guided",
     "Leap",
     "PlacedModel",
+    "Resetting",
     "State",
     "Values",
     "select",
@@ -130,6 +131,15 @@ class PlacedModel(GoldenModel, Protocol):
 
     def placed(self, state: State, cycle: int) -> State:
         """``state``, told that the coming cycle is ``cycle`` of the observation."""
+        ...
+
+
+@runtime_checkable
+class Resetting(Protocol):
+    """A model that keeps something through a reset, as a faulty design does."""
+
+    def after_reset(self, state: State) -> State:
+        """The state into which reset puts ``state``; :meth:`GoldenModel.initial` is that of power-up."""
         ...
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from enum import Enum
+from functools import cache
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
 
-from verify.models.golden import CombinationalModel, GoldenModel, Leap, PlacedModel, State
+from verify.models.golden import CombinationalModel, GoldenModel, Leap, PlacedModel, Resetting, State
 from verify.signals import Column, ExpectedTrace, Reset, Signal, Stimulus, column, full
 
 __all__ = ["ResetKind", "expect"]
@@ -35,20 +37,22 @@ def expect(
     """
     if stimulus.signals != model.inputs:
         raise ValueError(f"stimulus over {stimulus.signals}, model wants {model.inputs}")
-    if isinstance(model, CombinationalModel):
-        return _expect_combinational(model, stimulus), ()
+    if _offers(type(model), "table"):
+        return _expect_combinational(cast(CombinationalModel, model), stimulus), ()
     state = _placed(model, model.initial() if state is None else state, 0)
+    keeps = cast(Resetting, model) if _offers(type(model), "after_reset") else None
     leaps: list[tuple[int, Leap]] = []
     start = 0
     for run in stimulus.runs():
         for reset, cycles in _phases(run.reset, run.cycles):
             asynchronous = kind is ResetKind.ASYNCHRONOUS
+            emptied = model.initial() if keeps is None else keeps.after_reset(state)
             if reset is not Reset.RELEASED and asynchronous:
-                state = _placed(model, model.initial(), start)
+                state = _placed(model, emptied, start)
             if reset is Reset.HELD:
-                for at, leap in _held(model, state, run.values, cycles, asynchronous):
+                for at, leap in _held(model, state, emptied, run.values, cycles, asynchronous):
                     leaps.append((start + at, leap))
-                state = _placed(model, model.initial(), start + cycles)
+                state = _placed(model, emptied, start + cycles)
             else:
                 leap = model.leap(state, run.values, cycles)
                 leaps.append((start, leap))
@@ -59,7 +63,15 @@ def expect(
 
 def _placed(model: GoldenModel, state: State, cycle: int) -> State:
     """A model that follows an observation has to know which cycle of it is the next."""
-    return model.placed(state, cycle) if isinstance(model, PlacedModel) else state
+    if not _offers(type(model), "placed"):
+        return state
+    return cast(PlacedModel, model).placed(state, cycle)
+
+
+@cache
+def _offers(kind: type, method: str) -> bool:
+    """Whether a class of models has an optional method, asked once: protocols are slow to ask."""
+    return hasattr(kind, method)
 
 
 def _phases(reset: Reset, cycles: int) -> list[tuple[Reset, int]]:
@@ -70,13 +82,18 @@ def _phases(reset: Reset, cycles: int) -> list[tuple[Reset, int]]:
 
 
 def _held(
-    model: GoldenModel, state: State, values: tuple[int, ...], cycles: int, asynchronous: bool
+    model: GoldenModel,
+    state: State,
+    emptied: State,
+    values: tuple[int, ...],
+    cycles: int,
+    asynchronous: bool,
 ) -> list[tuple[int, Leap]]:
     """While reset is held the state stands still; a synchronous one shows the old state for a cycle."""
     first = _still(model, state, values)
     if asynchronous or cycles == 1:
         return [(0, first)]
-    return [(0, first), (1, _still(model, model.initial(), values))]
+    return [(0, first), (1, _still(model, emptied, values))]
 
 
 def _still(model: GoldenModel, state: State, values: tuple[int, ...]) -> Leap:
