@@ -14,12 +14,14 @@ from verify.checks.runner import CheckRun, Outcome
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, Place
 from verify.results import CheckResult, RunResult, Speedup
-from verify.timescale import choose_factor
 
 __all__ = ["check_bench", "replay"]
 
 SCALED_FAMILIES = frozenset({"divider", "timer", "display"})
 """Models whose period follows the clock frequency."""
+
+SMALLEST_RATIO = 4
+"""Clocks per unit that a speed-up leaves: a terminal count, a reload and a register between."""
 
 
 def check_bench(bench: Path, settings: Settings | None = None, listener: Listener | None = None) -> RunResult:
@@ -59,12 +61,15 @@ def _resolved(bench: Bench, check: Check) -> ResolvedCheck:
     if clock is None or not clock.parameter or check.model not in SCALED_FAMILIES:
         return resolve(bench, check)
     native = resolve(bench, check)
-    if clock.speedup is None or clock.speedup == 1:
-        return native
-    if clock.speedup != "auto":
-        return resolve(bench, check, speedup=clock.speedup)
-    scaled = choose_factor(native.frequency_hz or 1)
-    return resolve(bench, check, speedup=scaled) if scaled > 1 else native
+    factor = clock.speedup
+    if factor is None or factor == "auto":
+        factor = _largest_factor(native.frequency_hz or 1)
+    return resolve(bench, check, speedup=factor) if factor > 1 else native
+
+
+def _largest_factor(native: int) -> int:
+    """The largest whole factor that leaves a parameter of value ``native`` at least at 4."""
+    return next((native // ratio for ratio in range(SMALLEST_RATIO, native + 1) if native % ratio == 0), 1)
 
 
 def _run(check: ResolvedCheck, bench: Path, settings: Settings, listener: Listener) -> CheckResult:

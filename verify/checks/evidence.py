@@ -55,18 +55,18 @@ def failure_of(check: ResolvedCheck, trial: Trial, stimulus: Stimulus, observed:
     )
     return Failure(
         "unknown_value" if unknown else "mismatch",
-        _sentence(mismatch, unknown=unknown),
+        _sentence(mismatch, unknown=unknown, reset=check.reset is not None),
         mismatch,
         _excerpt(check, trial, stimulus, expected, observed, cycle),
         also,
     )
 
 
-def _sentence(mismatch: Mismatch, *, unknown: bool) -> str:
+def _sentence(mismatch: Mismatch, *, unknown: bool, reset: bool) -> str:
     if unknown:
         bits = "z" if "x" not in mismatch.observed else "x"
         what = "is driven by nothing (z)" if bits == "z" else "is unknown (x)"
-        return f"{mismatch.port} {what} in cycle {mismatch.cycle:,}, after reset"
+        return f"{mismatch.port} {what} in cycle {mismatch.cycle:,}{', after reset' if reset else ''}"
     return f"{mismatch.port} is {mismatch.observed} in cycle {mismatch.cycle:,}, expected {mismatch.expected}"
 
 

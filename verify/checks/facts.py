@@ -9,12 +9,15 @@ from verify.bench import ResolvedCheck
 from verify.compare import Reading
 from verify.results import Fact
 
-__all__ = ["effective_latencies", "facts_of", "simplest"]
+__all__ = ["facts_of", "latencies_left", "simplest"]
 
 
-def effective_latencies(standing: Sequence[Reading]) -> tuple[int, ...]:
-    """Delays that the standing readings stand for, facts that compensate each other added up."""
-    return tuple(sorted({r.latency_cycles + r.candidate.shift for r in standing}))
+def latencies_left(standing: Sequence[Reading]) -> tuple[int, ...]:
+    """Latencies that no stimulus told apart, unless the facts beside them make up for it."""
+    latencies = {r.latency_cycles for r in standing}
+    if len({r.latency_cycles + r.candidate.shift for r in standing}) == 1:
+        latencies = {min(latencies)}
+    return tuple(sorted(latencies))
 
 
 def simplest(standing: Sequence[Reading]) -> Reading:

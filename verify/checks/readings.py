@@ -84,14 +84,22 @@ class ReadingSet:
         self._states.clear()
 
 
+CLEARLY, BY_FAR = 0.7, 0.05
+"""A longer latency is believed over a shorter one only if it leaves less than this part of the
+wrong cycles (an unusual one: by far less): any delay of a periodic output matches here and there."""
+
+
 def best(trials: Sequence[Trial]) -> Trial:
-    """The reading that explains most: fewest wrong cycles among those compared on most cycles."""
+    """The reading that explains most, the shortest latency among those that explain about as much."""
     compared = max(t.difference.compared_cycles for t in trials)
     fair = [t for t in trials if 2 * t.difference.compared_cycles >= compared] or list(trials)
-    return min(
-        fair,
-        key=lambda t: (
-            t.difference.wrong_cycles / max(t.difference.compared_cycles, 1),
-            t.reading.latency_cycles,
-        ),
-    )
+    chosen = min(fair, key=lambda t: (t.reading.latency_cycles, _wrong_part(t)))
+    for trial in sorted(fair, key=lambda t: t.reading.latency_cycles):
+        usual = trial.reading.latency_cycles in range(*LATENCIES_CYCLES[0])
+        if _wrong_part(trial) < (CLEARLY if usual else BY_FAR) * _wrong_part(chosen):
+            chosen = trial
+    return chosen
+
+
+def _wrong_part(trial: Trial) -> float:
+    return trial.difference.wrong_cycles / max(trial.difference.compared_cycles, 1)

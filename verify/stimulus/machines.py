@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -141,6 +142,16 @@ def loads(hand: Hand, rng: np.random.Generator, budget: Budget) -> Iterator[Stag
             break
         runs += [Run(1, hand.with_values({load: 1 - hand.resting[load], **row})), hand.rest(after)]
     yield Stage("load every corner", Stimulus.of(hand.signals, runs))
+    highest = {i: hand.encode(i, hand.limit(i)) for i in hand.data}
+    span = min(
+        math.prod(min(hand.limit(i), budget.trip_cycles) + 2 for i in hand.data) * period, budget.trip_cycles
+    )
+    run_down = [
+        *hand.begin(),
+        Run(1, hand.with_values({load: 1 - hand.resting[load], **highest})),
+        hand.rest(span),
+    ]
+    yield Stage("the whole way from the highest load", Stimulus.of(hand.signals, run_down))
 
 
 def tumble(hand: Hand, rng: np.random.Generator) -> Stage:
