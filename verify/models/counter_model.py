@@ -22,9 +22,6 @@ Carry = Literal["last_state", "last_state_and_enable", "after_wrap"]
 UNPROMISED = 2
 """A carry register that a clear or load at the moment of the wrap has made uncertain."""
 
-FEW_CYCLES = 4
-"""Runs of up to so many cycles are walked."""
-
 EXACT = 1 << 62
 """Below this, sums in int64 are exact."""
 
@@ -146,7 +143,7 @@ class Counter:
 
     def leap(self, state: State, inputs: Values, cycles: int) -> Leap:
         """Walked while nothing is counted, else one row per cycle in one piece."""
-        if cycles <= FEW_CYCLES or not self._steps(inputs):
+        if cycles == 1 or not self._steps(inputs):
             return walk(self, state, inputs, cycles)
         number, wrapped, known = state
         up = bool(self._up(inputs))

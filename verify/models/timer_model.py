@@ -103,9 +103,11 @@ class Timer:
     def out(self, state: State, inputs: Values) -> Values:
         """The stages, then tick and done."""
         _, _, tick, done, _, _, *stages = state
+        shown = [stages[i] for i in self.shown]
+        if self.tick is None and self.done is None:
+            return tuple(shown)
         enable, _, _ = self.controls(inputs)
         ticks, _, due = self._due(state, enable)
-        shown = [stages[i] for i in self.shown]
         if self.tick is not None:
             now = {"before": due, "always_before": ticks}.get(self.tick, tick == 1)
             shown.append(select(now, 1, 0))
@@ -118,9 +120,11 @@ class Timer:
     def cares(self, state: State, inputs: Values) -> Values | None:
         """Nothing of an unknown state; not a tick or done whose step a clear or load replaces."""
         _, _, tick, done, adrift, stray, *_ = state
+        masks: list[Any] = [self.outputs[i].mask for i in range(len(self.shown))]
+        if self.tick is None and self.done is None:
+            return tuple(select(adrift | stray, 0, mask) for mask in masks)
         enable, clear, load = self.controls(inputs)
         ticks, _, due = self._due(state, enable)
-        masks: list[Any] = [self.outputs[i].mask for i in range(len(self.shown))]
         if self.tick is not None:
             moment = {"before": due, "always_before": ticks}.get(self.tick, 0)
             lost = (moment & self.emptied(clear, load)) | (tick == UNPROMISED)

@@ -125,6 +125,8 @@ def merge(tracks: list[tuple[Offsets, Column]]) -> tuple[Offsets, tuple[Column, 
     distinct = {id(offsets): offsets for offsets, _ in tracks}
     if len(distinct) == 1:
         return tracks[0][0], tuple(values for _, values in tracks)
-    joined = np.unique(np.concatenate(list(distinct.values())))
+    # A stable sort merges tracks that are sorted already; np.unique would hash them.
+    joined = np.sort(np.concatenate(list(distinct.values())), kind="stable")
+    joined = joined[np.concatenate([[True], joined[1:] != joined[:-1]])]
     at = {key: np.searchsorted(offsets, joined, side="right") - 1 for key, offsets in distinct.items()}
     return joined, tuple(values[at[id(offsets)]] for offsets, values in tracks)
