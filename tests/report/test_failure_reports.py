@@ -112,7 +112,7 @@ def test_a_pass_says_what_it_does_not_cover():
     text = text_of(outcome_lines(outcome(passing()), 80, "normal"))
     assert "unchecked  busy" in text
     assert "tied       test_mode = 0" in text
-    assert "56,536 of 65,536 transitions" in text
+    assert "transitions: 56,536 of 65,536" in text
 
 
 def test_a_long_line_scrolls_so_that_its_column_stays_in_sight():

@@ -69,7 +69,7 @@ def coverage_lines(check: CheckResult, width: int) -> Lines:
 
 
 def _missing(item: CoverageItem) -> str:
-    text = f"{count(item.total - item.reached)} of {count(item.total)} {item.name}"
+    text = f"{item.name}: {count(item.total - item.reached)} of {count(item.total)}"
     if not item.missing:
         return text
     more = ", …" if len(item.missing) > NAMED else ""
