@@ -10,7 +10,7 @@ from pyslang import ast
 from verify.design.ports import integer_of
 from verify.design.walk import values_in
 
-__all__ = ["Bit", "Deps", "Graph", "Target", "bits_of", "targets", "width_of"]
+__all__ = ["Bit", "Deps", "Graph", "Target", "bits_of", "followed", "targets", "width_of"]
 
 Bit = tuple[ast.Symbol, int]
 """A bit of a variable or net, counted from the least significant."""
@@ -25,6 +25,10 @@ Lookup = Callable[[ast.Symbol, int, bool], Sequence[Deps]]
 """Symbol, width, whether it is read under a variable index -> what its bits stand for."""
 
 _FEW = 4
+
+_WIDEST = 4096
+"""Variables of more bits are taken for memories: nothing is followed through them."""
+
 _O = ast.BinaryOperator
 _BITWISE = {_O.BinaryAnd, _O.BinaryOr, _O.BinaryXor, _O.BinaryXnor}
 _RIPPLING = {_O.Add, _O.Subtract, _O.Multiply}
@@ -34,13 +38,13 @@ _RIGHT = {_O.LogicalShiftRight, _O.ArithmeticShiftRight}
 
 @dataclass(slots=True)
 class Graph:
-    """Node -> the nodes that it depends on."""
+    """Node -> the nodes that it depends on, in an order that is the same on every run."""
 
-    edges: dict[Node, set[Node]] = field(default_factory=dict)
+    edges: dict[Node, dict[Node, None]] = field(default_factory=dict)
 
     def add(self, node: Node, deps: Iterable[Node]) -> None:
         """``node`` depends on ``deps``."""
-        self.edges.setdefault(node, set()).update(deps)
+        self.edges.setdefault(node, {}).update(dict.fromkeys(deps))
 
     def joined(self, *groups: Deps) -> Deps:
         """All of the groups, as few nodes."""
@@ -48,7 +52,7 @@ class Graph:
         if len(union) <= _FEW:
             return union
         node = len(self.edges)
-        self.edges[node] = set(union)
+        self.edges[node] = dict.fromkeys(union)
         return (node,)
 
 
@@ -66,6 +70,12 @@ def width_of(expression: ast.Expression | ast.ValueSymbol) -> int:
     return int(expression.type.bitstreamWidth)
 
 
+def followed(node: ast.Expression | ast.ValueSymbol) -> int:
+    """Bits to follow: none of something very wide."""
+    width = width_of(node)
+    return width if width <= _WIDEST else 0
+
+
 def _own(symbol: ast.Symbol, width: int, _: bool) -> list[Deps]:
     return [((symbol, bit),) for bit in range(width)]
 
@@ -80,7 +90,7 @@ class _Reader:
         self._graph, self._lookup = graph, lookup
 
     def bits(self, node: ast.Expression) -> list[Deps]:
-        width = width_of(node)
+        width = followed(node)
         found = self._precise(node, width)
         if found is None:
             return [self._everything(node)] * width
@@ -92,7 +102,7 @@ class _Reader:
     def _values(self, symbols: Iterable[ast.Symbol], *, variable: bool) -> Iterator[Deps]:
         for symbol in symbols:
             if isinstance(symbol, (ast.VariableSymbol, ast.NetSymbol)):
-                yield from self._lookup(symbol, width_of(symbol), variable)
+                yield from self._lookup(symbol, followed(symbol), variable)
 
     def _precise(  # noqa: PLR0911 -- one case per kind of expression
         self, node: ast.Expression, width: int
@@ -199,7 +209,7 @@ def targets(  # noqa: PLR0911 -- one case per kind of expression
     """
     match node:
         case ast.NamedValueExpression() | ast.HierarchicalValueExpression():
-            return [[Target((node.symbol, bit))] for bit in range(width_of(node))]
+            return [[Target((node.symbol, bit))] for bit in range(followed(node))]
         case ast.ConcatenationExpression():
             return [bit for operand in reversed(node.operands) for bit in targets(graph, operand, lookup)]
         case ast.ElementSelectExpression() | ast.RangeSelectExpression():
@@ -210,7 +220,7 @@ def targets(  # noqa: PLR0911 -- one case per kind of expression
             index = node.selector if isinstance(node, ast.ElementSelectExpression) else node.left
             deps = graph.joined(*bits_of(graph, index, lookup))
             anyone = [Target(target.bit, sure=False, index=deps) for bit in whole for target in bit]
-            return [anyone] * width_of(node)
+            return [anyone] * followed(node)
         case ast.AssignmentExpression():
             return targets(graph, node.left, lookup)
         case ast.ConversionExpression():

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 import pyslang
 from pyslang import ast
 
-from verify.design.dataflow import Bit, Deps, Graph, bits_of, targets, width_of
+from verify.design.dataflow import Bit, Deps, Graph, bits_of, followed, targets
 from verify.design.interface import UnsafeConstruct
 from verify.design.places import PlaceFinder
 from verify.design.ports import place_of
@@ -34,11 +34,14 @@ def loops_in(body: ast.InstanceBodySymbol, places: PlaceFinder) -> tuple[UnsafeC
     """The first combinational loop in a module and everything below it; () when none is found."""
     graph = Graph()
     drivers: dict[ast.Symbol, pyslang.SourceLocation] = {}
-    for bit, deps, location in _assigned(graph, body):
-        graph.add(bit, deps)
-        drivers.setdefault(bit[0], location)
-        if len(graph.edges) > _MOST_NODES:
-            return ()
+    try:
+        for bit, deps, location in _assigned(graph, body):
+            graph.add(bit, deps)
+            drivers.setdefault(bit[0], location)
+            if len(graph.edges) > _MOST_NODES:
+                return ()
+    except RecursionError:  # an expression of a thousand terms
+        return ()
     try:
         graphlib.TopologicalSorter(graph.edges).prepare()
     except graphlib.CycleError as error:
@@ -46,6 +49,8 @@ def loops_in(body: ast.InstanceBodySymbol, places: PlaceFinder) -> tuple[UnsafeC
         symbols = list(dict.fromkeys(symbol for symbol, _ in nodes))
         names = [name_below(body, symbol) for symbol in symbols]
         names = [name for name in names if "." not in name] or names
+        first = names.index(min(names))
+        names = names[first:] + names[:first]
         more = ", ..." if len(names) > _SHOWN_NAMES else ""
         what = f"combinational loop through {', '.join(names[:_SHOWN_NAMES])}{more}"
         return (UnsafeConstruct(what, place_of(places, drivers[symbols[0]])),)
@@ -121,7 +126,7 @@ def _gate(graph: Graph, gate: ast.PrimitiveInstanceSymbol) -> Iterator[_Assigned
             inputs += bits_of(graph, expression)
     deps = graph.joined(*inputs)
     for output in outputs:
-        yield from _joined(graph, output, [deps] * width_of(output), gate.location)
+        yield from _joined(graph, output, [deps] * followed(output), gate.location)
 
 
 def _connections(graph: Graph, instance: ast.InstanceSymbol) -> Iterator[_Assigned]:
@@ -136,5 +141,5 @@ def _connections(graph: Graph, instance: ast.InstanceSymbol) -> Iterator[_Assign
             for bit, deps in enumerate(bits_of(graph, expression)):
                 yield (inside, bit), deps, expression.sourceRange.start
         elif port.direction is ast.ArgumentDirection.Out and isinstance(expression, ast.AssignmentExpression):
-            values: list[Deps] = [((inside, bit),) for bit in range(width_of(inside))]
+            values: list[Deps] = [((inside, bit),) for bit in range(followed(inside))]
             yield from _joined(graph, expression.left, values, expression.sourceRange.start)

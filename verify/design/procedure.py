@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from pyslang import ast
 
-from verify.design.dataflow import Bit, Deps, Graph, bits_of, targets
+from verify.design.dataflow import Bit, Deps, Graph, bits_of, followed, targets
 from verify.design.walk import targets_of
 
 __all__ = ["follow"]
@@ -86,7 +86,7 @@ class _Follower:
     def _declare(self, symbol: ast.VariableSymbol, state: _State) -> _State:
         deps = self._bits(symbol.initializer, state) if symbol.initializer is not None else []
         made = _Made(self._graph.joined(*deps), always=True)
-        return {**state, **{(symbol, bit): made for bit in range(symbol.type.bitstreamWidth)}}
+        return {**state, **{(symbol, bit): made for bit in range(followed(symbol))}}
 
     def _under(self, control: Deps, conditions: Iterable[ast.Expression], state: _State) -> Deps:
         read = (deps for condition in conditions for deps in self._bits(condition, state))
@@ -103,7 +103,7 @@ class _Follower:
                 deps = self._graph.joined(*(d for argument in read for d in self._bits(argument, state)))
                 for argument in node.arguments:
                     if isinstance(argument, ast.AssignmentExpression):
-                        width = int(argument.left.type.bitstreamWidth)
+                        width = followed(argument.left)
                         state = self._assign(argument.left, [deps] * width, state, control)
         return state
 

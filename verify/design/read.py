@@ -18,6 +18,7 @@ from verify.design.interface import Design, Module
 from verify.design.loops import loops_in
 from verify.design.ports import parameters_of, place_of, ports_of
 from verify.design.registers import registers_of
+from verify.design.roomy import call_with_room
 from verify.design.sources import Dialect, read_sources
 from verify.design.unsafe import unsafe_in
 from verify.design.walk import children, name_below
@@ -72,6 +73,21 @@ def read_design(
     error, and for a ``top`` or a parameter that is not there.
     """
     dialect = Dialect(tuple(Path(folder) for folder in include), dict(defines or {}))
+    try:
+        return call_with_room(lambda: _read(sources, dialect, top, dict(parameters or {})))
+    except RuntimeError:  # the compiler and Python say so when they run out of stack
+        raise DesignError(
+            "the Verilog is nested too deeply to be read",
+            advice="break up very long chains of `else if` or of operators",
+        ) from None
+
+
+def _read(
+    sources: Iterable[str | os.PathLike[str]],
+    dialect: Dialect,
+    top: str | None,
+    parameters: Mapping[str, int | str],
+) -> Design:
     texts = read_sources(sources, dialect)
     texts, parsed = without_repeats(texts, dialect)
     problems = problems_of(parsed, parsed.tree.diagnostics)
@@ -87,7 +103,7 @@ def read_design(
     if top is None:
         _require(parsed, elaborate(parsed, ()))
     else:
-        modules[top] = _chosen(parsed, names, top, parameters or {})
+        modules[top] = _chosen(parsed, names, top, parameters)
         broken.pop(top, None)
     inside = {child for module in modules.values() for child in module.instances.values()}
     return Design(
@@ -106,22 +122,24 @@ def _module_names(parsed: Parsed) -> list[str]:
 
 def _each_alone(parsed: Parsed, names: list[str]) -> tuple[dict[str, Module], dict[str, DesignError]]:
     """Every module as a top of its own with default parameters, or why it cannot be one."""
-    compilation = elaborate(parsed, names)
-    groups: list[tuple[list[str], ast.Compilation]] = [(names, compilation)]
-    if problems_of(parsed, compilation.getSemanticDiagnostics()):
-        groups = [([name], elaborate(parsed, [name])) for name in names]
     modules: dict[str, Module] = {}
     broken: dict[str, DesignError] = {}
-    for group, compilation in groups:
+    groups = [names]
+    while groups:
+        group = groups.pop()
+        compilation = elaborate(parsed, group)
         problems = problems_of(parsed, compilation.getSemanticDiagnostics())
-        if problems:
-            broken.update(dict.fromkeys(group, error_of(problems)))
-            continue
-        for instance in compilation.getRoot().topInstances:
-            try:
-                modules[instance.name] = _module(instance.body, parsed)
-            except DesignError as error:
-                broken[instance.name] = error
+        if problems and len(group) > 1:
+            half = len(group) // 2
+            groups += [group[:half], group[half:]]
+        elif problems:
+            broken[group[0]] = error_of(problems)
+        else:
+            for instance in compilation.getRoot().topInstances:
+                try:
+                    modules[instance.name] = _module(instance.body, parsed)
+                except DesignError as error:
+                    broken[instance.name] = error
     return modules, broken
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,6 +16,14 @@ from verify.errors import DesignError, Place
 __all__ = ["Dialect", "SourceText", "lines_of", "read_sources"]
 
 _OLD_KEYWORDS = '`begin_keywords "1364-2005" '
+_DEEPEST = 1000
+_DEEPEST_INCLUDE = 64
+_NESTING = re.compile(
+    r"//[^\n]*|/\*.*?\*/|\"(?:[^\"\\\n]|\\.)*\"|\b(?:begin|end|generate|endgenerate)\b|[(){}\[\]]", re.DOTALL
+)
+_OPENING = {"begin", "generate", "(", "{", "["}
+_CLOSING = {"end", "endgenerate", ")", "}", "]"}
+
 _SYSTEMVERILOG_SUFFIXES = {".sv", ".svh"}
 
 
@@ -48,6 +57,7 @@ class Dialect:
         """Options for the parser."""
         bag = pyslang.Bag()
         preprocessor = parsing.PreprocessorOptions()
+        preprocessor.maxIncludeDepth = _DEEPEST_INCLUDE
         preprocessor.additionalIncludePaths = list(self.include)
         preprocessor.predefines = [
             f"{name}={value}" if value else name for name, value in (self.defines or {}).items()
@@ -65,7 +75,9 @@ def read_sources(paths: Iterable[str | os.PathLike[str]], dialect: Dialect) -> t
     for path in map(Path, paths):
         key = path.resolve()
         if key not in found:
-            found[key] = _with_keywords(SourceText(path, _text(path)), dialect)
+            text = _text(path)
+            _check_nesting(path, text)
+            found[key] = _with_keywords(SourceText(path, text), dialect)
     if not found:
         raise DesignError("no Verilog files were given", advice="name at least one .v or .sv file")
     return tuple(found.values())
@@ -113,12 +125,24 @@ def _with_keywords(source: SourceText, dialect: Dialect) -> SourceText:
     return old if _parse_errors(old, dialect) < errors else source
 
 
+def _check_nesting(path: Path, text: str) -> None:
+    """The parser has no limit of its own outside a module, and would run out of stack."""
+    depth, line = 0, 1
+    for match in _NESTING.finditer(text):
+        word = match[0]
+        if word in _OPENING:
+            depth += 1
+        elif word in _CLOSING:
+            depth = max(depth - 1, 0)
+        if depth > _DEEPEST:
+            line = text.count("\n", 0, match.start()) + 1
+            place = Place(path, line, source=text.splitlines()[line - 1][:200])
+            raise DesignError(f"nested more than {_DEEPEST} levels deep", place=place)
+
+
 def _parse_errors(source: SourceText, dialect: Dialect) -> int:
     manager = pyslang.SourceManager()
-    tree = syntax.SyntaxTree.fromText(
-        source.prefix + source.text + source.suffix,
-        manager,
-        path=str(source.path),
-        options=dialect.options(),
-    )
+    text = source.prefix + source.text + source.suffix
+    buffer = manager.assignText(str(source.path), text)
+    tree = syntax.SyntaxTree.fromBuffer(buffer, manager, dialect.options())
     return sum(diagnostic.isError() for diagnostic in tree.diagnostics)
