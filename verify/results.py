@@ -55,7 +55,8 @@ class Mismatch:
     """The first difference. ``cycle`` counts from 0 at the start of the stimulus that shows it.
 
     ``expected`` and ``observed`` are strings of 0, 1, x and z, most significant bit first, of
-    ``width`` characters; in ``expected`` a ``-`` stands for a bit that is not promised. ``time_ns``
+    ``width`` characters, as on the wire of ``port`` (also when it is active low); in ``expected`` a
+    ``-`` stands for a bit that is not promised. ``time_ns``
     is the time on the real board's clock when the bench gives its frequency, else simulated time.
     ``expected_cycle``: the golden cycle it was compared with (``cycle`` less the latency).
     """
@@ -78,8 +79,8 @@ class Excerpt:
 
     ``first``: the cycle number of the excerpt's cycle 0 within the stimulus. ``masked``: half-open
     ranges of excerpt cycles that are not compared (pipeline filling after reset). ``ports``: role ->
-    the port it is bound to, as the design calls it; a role left out goes by its own name (an active
-    low port should be left out: values here are active high).
+    the port it is bound to, as the design calls it; a role left out goes by its own name.
+    ``inverted``: roles whose port is active low: values here are active high, the wire has the others.
     """
 
     first: int
@@ -88,6 +89,7 @@ class Excerpt:
     observed: ObservedTrace
     masked: tuple[tuple[int, int], ...] = ()
     ports: Mapping[str, str] = field(default_factory=dict)
+    inverted: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -126,6 +126,23 @@ def test_segment_lines_are_shown_bit_by_bit():
     assert "0000111" in row(lines, "observed")
 
 
+def test_an_active_low_port_is_shown_with_the_levels_of_its_wire():
+    signal, cycles = Signal("done", 1), np.arange(3, dtype=np.int64)
+    picture = Excerpt(
+        0,
+        Stimulus.of([Signal("enable", 1)], [Run(1, (1,)), Run(2, (0,))]),
+        ExpectedTrace((signal,), 3, cycles, (column([0, 1, 1], 1),)),
+        ObservedTrace((signal,), 3, cycles, (column([0, 0, 1], 1),), (column([0, 0, 1], 1),)),
+        (),
+        {"enable": "pause", "done": "done_n"},
+        frozenset({"enable", "done"}),
+    )
+    lines = drawn(picture)
+    assert cells(row(lines, "pause")) == ["0", "1", "·"]
+    assert cells(row(lines, "expected")) == ["1", "0", "0"]
+    assert cells(row(lines, "observed")) == ["1", "1", "x"]
+
+
 VALUES = st.lists(st.integers(0, 15), min_size=1, max_size=200)
 
 

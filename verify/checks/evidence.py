@@ -9,9 +9,9 @@ from verify.signals import ExpectedTrace, ObservedTrace, Signal, Stimulus
 
 __all__ = ["AFTER_CYCLES", "failure_of", "port_text"]
 
-BEFORE_CYCLES = 10
+BEFORE_CYCLES = 96
 AFTER_CYCLES = 4
-"""Cycles shown around the first difference."""
+"""Cycles kept around the first difference; a picture leaves out those in which nothing changes."""
 
 SIMULATED_PERIOD_NS = 10.0
 """The harness clock, used for times when the bench gives no frequency."""
@@ -86,6 +86,7 @@ def _mismatch(
     period_ns = 1e9 / check.frequency_hz if check.frequency_hz else SIMULATED_PERIOD_NS
     reference = reference_of(check, signal)
     port = check.module.port(reference.slices[0].port)
+    flip = signal.mask if reference.inverted else 0
     return Mismatch(
         cycle=cycle,
         expected_cycle=cycle - trial.reading.delays_cycles[index],
@@ -93,8 +94,8 @@ def _mismatch(
         port=port_text(check, signal),
         role=signal.name,
         width=signal.width,
-        expected=_bits(int(want.values[index][0]), signal.width, care=care),
-        observed=_bits(int(have.values[index][0]), signal.width, unknown=unknown),
+        expected=_bits(int(want.values[index][0]) ^ flip, signal.width, care=care),
+        observed=_bits(int(have.values[index][0]) ^ (flip & ~unknown), signal.width, unknown=unknown),
         source=port.drivers[0] if port is not None and port.drivers else (port.place if port else None),
     )
 
@@ -138,6 +139,7 @@ def _excerpt(
         cut_observed(observed, first, last),
         visible,
         {signal.name: port_text(check, signal) for signal in signals},
+        frozenset(signal.name for signal in signals if reference_of(check, signal).inverted),
     )
 
 

@@ -16,6 +16,8 @@ __all__ = ["Lane", "Window", "window_of"]
 BEFORE, AFTER = 96, 64
 """Cycles looked at on each side of the first difference."""
 
+_OTHER_LEVEL = str.maketrans("01", "10")
+
 SEARCHED = 4096
 """Cycles of an excerpt that are searched when nobody says where to look."""
 
@@ -91,8 +93,8 @@ def _compared(excerpt: Excerpt, low: int, high: int) -> tuple[list[tuple[Lane, L
     masked = _masked(excerpt.masked, low, high)
     pairs, wrong = [], []
     for i, signal in enumerate(excerpt.expected.signals):
-        want = tuple(_expected_bits(excerpt.expected, i, cycles))
-        have = tuple(_observed_bits(excerpt.observed, i, cycles))
+        want = _on_wire(excerpt, signal.name, _expected_bits(excerpt.expected, i, cycles))
+        have = _on_wire(excerpt, signal.name, _observed_bits(excerpt.observed, i, cycles))
         name = _port(excerpt, signal.name)
         pairs.append((Lane(name, signal.name, want), Lane(name, signal.name, have)))
         both = enumerate(zip(want, have, strict=True))
@@ -102,6 +104,12 @@ def _compared(excerpt: Excerpt, low: int, high: int) -> tuple[list[tuple[Lane, L
 
 def _port(excerpt: Excerpt, role: str) -> str:
     return excerpt.ports.get(role, role)
+
+
+def _on_wire(excerpt: Excerpt, role: str, cells: list[str]) -> tuple[str, ...]:
+    """What a probe on the port would show: a row goes by the port's name, so it has the port's levels."""
+    inverted = role in excerpt.inverted
+    return tuple(cell.translate(_OTHER_LEVEL) if inverted else cell for cell in cells)
 
 
 def _masked(ranges: Sequence[tuple[int, int]], low: int, high: int) -> frozenset[int]:
@@ -125,8 +133,8 @@ def _input_lanes(excerpt: Excerpt, low: int, high: int) -> tuple[Lane, ...]:
     )
     lanes = [reset] if excerpt.stimulus.reset.any() else []
     for signal, values in zip(stimulus.signals, stimulus.values, strict=True):
-        cells = tuple(f"{int(v):0{signal.width}b}" for v in values[rows].tolist())
-        lanes.append(Lane(_port(excerpt, signal.name), signal.name, cells))
+        cells = [f"{int(v):0{signal.width}b}" for v in values[rows].tolist()]
+        lanes.append(Lane(_port(excerpt, signal.name), signal.name, _on_wire(excerpt, signal.name, cells)))
     return tuple(lanes)
 
 
