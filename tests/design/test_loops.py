@@ -16,7 +16,7 @@ LOOPS = {
         "y, z",
     ),
     "reads what it will assign": (
-        "input [3:0] d, output reg [3:0] y); integer k; always @*\n  for (k = 0; k < 4; k = k + 1) y = y ^ d;",
+        "input d, output reg y); integer k; always @*\n  for (k = 0; k < 4; k = k + 1) y = y ^ d;",
         "y",
     ),
     "one bit round an adder": ("input [3:0] a, output [3:0] y); assign y = a + {a[2:0], y[3]};", "y"),

@@ -78,6 +78,8 @@ class _Rows:
         pulsed = np.flatnonzero(stimulus.reset == Reset.PULSED)
         row = np.arange(len(stimulus), dtype=np.int64)
         held = (stimulus.reset == Reset.HELD).astype(np.int64)
+        if not len(pulsed):
+            return cls(stimulus.cycles, row, held)
         # The pulse goes ahead of its run, while the inputs still are those of the run before.
         return cls(
             np.insert(stimulus.cycles, pulsed, 0),
@@ -114,11 +116,11 @@ def to_roles(
     values, unknowns = [], []
     for signal in model_outputs:
         reference = reference_of(check, signal)
-        a = _gather(observed.values, index, observed.signals, reference)
-        b = _gather(observed.unknown, index, observed.signals, reference) if observed.unknown else None
+        a = _gather(observed, observed.values, index, reference)
+        b = _gather(observed, observed.unknown, index, reference) if observed.unknown else None
         if reference.inverted:
-            known = reference_mask = width_mask(reference.width)
-            a = a ^ (known if b is None else reference_mask & ~b)
+            mask = width_mask(reference.width)
+            a = a ^ (mask if b is None else mask & ~b)
         values.append(column(a, signal.width))
         unknowns.append(None if b is None or not b.any() else column(b, signal.width))
     keep = _changes(len(observed.cycles), [*values, *(u for u in unknowns if u is not None)])
@@ -134,17 +136,16 @@ def to_roles(
 
 
 def _gather(
-    columns: tuple[Column | None, ...], index: dict[str, int], signals: tuple[Signal, ...], reference: PortRef
+    observed: ObservedTrace, columns: tuple[Column | None, ...], index: dict[str, int], reference: PortRef
 ) -> Any:
     """The bits on the wires of ``reference``; a missing column is all zeros."""
-    rows = max((len(c) for c in columns if c is not None), default=0)
-    total: Any = np.zeros(rows, dtype=_dtype(reference.width))
+    total: Any = np.zeros(len(observed.cycles), dtype=_dtype(reference.width))
     taken = 0
     for part in reference.slices:
-        source = columns[index[part.port]]
+        place = index[part.port]
+        source, width = columns[place], observed.signals[place].width
         if source is not None:
-            wide = max(signals[index[part.port]].width, reference.width)
-            bits = (_as(source, wide) >> part.offset) & width_mask(part.width)
+            bits = (_as(source, max(width, reference.width)) >> part.offset) & width_mask(part.width)
             total = total | _as(bits << taken, reference.width)
         taken += part.width
     return total
