@@ -291,7 +291,7 @@ class CheckRun:
     def _result(self, verdict: Verdict, reason: str, **more: object) -> CheckResult:
         check = self._check
         notes = () if self._session.four_state else ("two-state simulation: x and z were not checked",)
-        more["notes"] = (*notes, *more.get("notes", ()))  # type: ignore[misc]
+        more["notes"] = (*check.notes, *notes, *more.get("notes", ()))  # type: ignore[misc]
         return CheckResult(
             check.name,
             check.family.name,
