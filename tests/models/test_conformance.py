@@ -18,6 +18,7 @@ ENABLE_CLEAR = {"enable": (1,), "clear": (1,)}
 PULSES = {"tick": (1,), "done": (1,)}
 LOADS = {"load": (1,), "load_values": (2, 3)}
 LOAD = {"load": (1,), "load_value": (8,)}
+LOADS_ONE = {"load": (1,), "load_values": (5,)}
 
 SAMPLES = {
     "divider": [
@@ -88,6 +89,23 @@ SAMPLES = {
             {"above_nine": "hold", "reset_shows": "dash", "active": "low", "glyphs": {}},
         ),
         ({"digit": (4,), "segment_ports": (1,) * 7}, {"above_nine": "hold"}),
+    ],
+    "display": [
+        ({"digits": (7, 7)}, {"ratio": 3, "modulo": [13]}),
+        (
+            {"digits": (7, 8, 8), **ENABLE_CLEAR, "done": (1,), "point": (3,)},
+            {"ratio": 2, "modulo": [3, 12], "leading_zero": "blank", "active": "low"},
+        ),
+        ({"segments": (72,), "load": (1,), "load_values": (8, 8, 8)}, {"ratio": 2, "digits_per_stage": 3}),
+        ({"segments": (7,), "select": (3,), **ENABLE_CLEAR}, {"ratio": 4, "modulo": [7, 12]}),
+        (
+            {"segments": (8,), "select": (2,), "tick": (1,), **LOADS_ONE},
+            {"ratio": 3, "modulo": [20], "scan": {"dwell": 5, "blanking": 2}, "leading_zero": "blank"},
+        ),
+        (
+            {"segments": (7,), "select": (4,), "point": (1,), "clear": (1,)},
+            {"ratio": 1, "modulo": [3, 4], "scan": {"dwell": 1, "select_active": "low"}, "order": "a_msb"},
+        ),
     ],
 }
 
