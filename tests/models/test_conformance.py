@@ -176,7 +176,7 @@ def spread(model: GoldenModel, trace, length: int) -> list[list[int]]:
     return [list(row) for row in zip(*spread_columns, strict=True)]
 
 
-@settings(max_examples=700, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=500, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(played(), st.data())
 def test_the_one_cycle_form_and_the_leap_are_the_same_machine(start, data):
     model, state = start
@@ -197,7 +197,7 @@ def test_the_one_cycle_form_and_the_leap_are_the_same_machine(start, data):
     assert all(isinstance(value, int) and value >= 0 for value in leap.state)
 
 
-@settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(played(), st.data())
 def test_a_leap_split_anywhere_is_the_same_leap(start, data):
     model, state = start
@@ -210,7 +210,7 @@ def test_a_leap_split_anywhere_is_the_same_leap(start, data):
     assert tuple(whole.state) == tuple(tail.state)
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(played(), st.sampled_from(ResetKind), st.data())
 def test_an_expected_trace_is_what_a_plain_loop_over_cycles_gives(start, kind, data):
     model, _ = start

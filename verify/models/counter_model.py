@@ -88,6 +88,8 @@ class Counter:
 
     def cares(self, state: State, inputs: Values) -> Values | None:
         """Nothing of an unknown number; not a carry while a clear or load takes the place of the step."""
+        if self._at["clear"] < 0 and self._at["load"] < 0:
+            return None
         number, wrapped, known = state
         lost: Any = 0
         if self.carry == "after_wrap":

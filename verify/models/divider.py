@@ -112,6 +112,7 @@ FAMILY: Family = DividerFamily()
 def _square(values: OptionValues, square: SquareDivider) -> SquareDivider:
     if square.ratio == 1:
         raise OptionError("ratio", "1", "at least 2 for a square wave")
+    values.number("start_level", high=1)
     high = values.number("high", low=1, high=square.ratio - 1)
     return square if high is None else replace(square, high=high)
 
@@ -174,10 +175,12 @@ def _squares_after_reset(base: SquareDivider, facts: Mapping[str, Any]) -> Itera
         ahead = replace(base, begin=1, power_up=(1, 1))
         yield _Variant(ahead, base.first_part - 1, -1, 0, level)
     for latency in range(3):
-        # The output register shows its reset value for a clock, then the part begins.
+        # The output register shows its reset value for a clock, then the part begins. Where the
+        # other part is one clock long anyway this is the square that begins with it.
         filled = replace(base, lead=1, lead_level=1 - base.start_level)
         opposite = {**level, "start_level": 1 - base.start_level}
-        yield _Variant(filled, 1 + latency, 1 + latency, latency, opposite)
+        if base.ratio - base.first_part > 1:
+            yield _Variant(filled, 1 + latency, 1 + latency, latency, opposite)
         if base.inputs:
             for lead in (1, 2):
                 held = replace(base, lead=lead, lead_level=base.start_level)

@@ -67,6 +67,8 @@ class SquareDivider:
 
     def cares(self, state: State, inputs: Values) -> Values | None:  # noqa: ARG002
         """Nothing is promised before the phase is known."""
+        if self.power_up[1] == 1:
+            return None
         return (select(state[1] == 1, 1, 0),)
 
     def next(self, state: State, inputs: Values) -> State:

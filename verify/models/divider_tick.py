@@ -63,6 +63,8 @@ class TickDivider:
 
     def cares(self, state: State, inputs: Values) -> Values | None:
         """Nothing is promised of a tick that coincides with a clear, nor of an unknown phase."""
+        if self._clear < 0:
+            return None
         phase, tick, known = state
         if self.early:
             lost = control(inputs, self._clear, 0) & control(inputs, self._enable, 1) & (phase == self._last)

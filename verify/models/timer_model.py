@@ -120,6 +120,8 @@ class Timer:
     def cares(self, state: State, inputs: Values) -> Values | None:
         """Nothing of an unknown state; not a tick or done whose step a clear or load replaces."""
         _, _, tick, done, adrift, stray, *_ = state
+        if self._at["clear"] < 0 and self._at["load"] < 0:
+            return None
         masks: list[Any] = [self.outputs[i].mask for i in range(len(self.shown))]
         if self.tick is None and self.done is None:
             return tuple(select(adrift | stray, 0, mask) for mask in masks)
