@@ -61,7 +61,7 @@ def trip(hand: Hand, budget: Budget) -> Iterator[Stage]:
         if hand.resting[control] == 1:
             yield Stage(
                 f"trip with {hand.signals[control].name} off at every landmark",
-                Stimulus.of(hand.signals, _paused_trip(hand, control, budget.trip_cycles)),
+                Stimulus.of(hand.signals, _paused_trip(hand, control, 2 * budget.aimed_cycles)),
             )
     for control in hand.controls:
         if hand.signals[control].name == "up":

@@ -1,0 +1,191 @@
+"""Every way to end, on real designs: each fault beside a twin that is right."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from verify.checks import Settings, replay
+from verify.results import Fact, Verdict
+
+COUNTER = """
+module dial(input clk, input rst, input en, output reg [3:0] q);
+  always @(posedge clk {sensitive}) if (rst) q <= 0; else if (en) q <= (q == {last}) ? 0 : q + 1;
+endmodule
+"""
+ASYNCHRONOUS, SYNCHRONOUS = "or posedge rst", ""
+
+
+def dial(last: int = 9, sensitive: str = ASYNCHRONOUS) -> str:
+    return COUNTER.format(last=last, sensitive=sensitive)
+
+
+PORTS = 'count = "q", enable = "en"'
+
+
+def fact(facts: tuple[Fact, ...], name: str) -> Fact:
+    return next(f for f in facts if f.name == name)
+
+
+@pytest.mark.parametrize(
+    ("sensitive", "kind"), [(ASYNCHRONOUS, "asynchronous"), (SYNCHRONOUS, "synchronous")]
+)
+def test_the_kind_of_reset_is_measured(check, sensitive: str, kind: str) -> None:
+    result = check(dial(sensitive=sensitive), "counter", PORTS, expect="modulo = 10")
+    assert result.verdict is Verdict.PASS, result.reason
+    assert fact(result.facts, "reset.kind").value == kind
+    assert fact(result.facts, "reset.kind").source == "measured"
+
+
+@pytest.mark.parametrize("pinned", ["asynchronous", "synchronous"])
+def test_a_pinned_kind_of_reset_is_required(check, pinned: str) -> None:
+    reset = f'port = "rst"\nkind = "{pinned}"'
+    result = check(dial(), "counter", PORTS, expect="modulo = 10", reset=reset)
+    assert (result.verdict is Verdict.PASS) == (pinned == "asynchronous")
+    if result.failure is not None:
+        assert any("reset that is asynchronous" in text for text in result.failure.also)
+
+
+def test_a_count_too_far_fails_on_the_clock_of_the_missing_wrap(check) -> None:
+    result = check(dial(last=10), "counter", PORTS, expect="modulo = 10")
+    assert result.verdict is Verdict.FAIL
+    mismatch = result.failure.mismatch
+    # two clocks of reset, ten counts
+    assert (mismatch.cycle, mismatch.port) == (12, "q")
+    assert (mismatch.expected, mismatch.observed) == ("0000", "1010")
+    assert mismatch.source.line == 3
+
+
+def test_a_failure_replays_to_the_same_cycle(check) -> None:
+    result = check(dial(last=10), "counter", PORTS, expect="modulo = 10")
+    again = replay(result.replay).checks[0]
+    assert again.verdict is Verdict.FAIL
+    assert again.failure.mismatch == result.failure.mismatch
+
+
+def test_a_replay_passes_once_the_design_is_mended(check, tmp_path: Path) -> None:
+    result = check(dial(last=10), "counter", PORTS, expect="modulo = 10")
+    (tmp_path / "design.v").write_text(dial(last=9), encoding="utf-8")
+    assert replay(result.replay).checks[0].verdict is Verdict.PASS
+
+
+def test_the_same_seed_gives_the_same_run(check) -> None:
+    runs = [
+        check(dial(), "counter", PORTS, expect="modulo = 10", settings=Settings(seed=7, examples=20))
+        for _ in range(2)
+    ]
+    assert runs[0].cycles == runs[1].cycles
+    assert runs[0].coverage == runs[1].coverage
+    assert runs[0].seed == 7
+
+
+CONVERTER = """
+module digits(input clk, input rst, input [6:0] v, output reg [3:0] tens, output reg [3:0] ones);
+  reg [6:0] held; reg [3:0] late;
+  always @(posedge clk or posedge rst)
+    if (rst) begin held <= 0; tens <= 0; ones <= 0; late <= 0; end
+    else begin held <= v; late <= (held / 10) % 10; tens <= {tens}; ones <= held % 10; end
+endmodule
+"""
+DIGITS = 'binary = "v", digits = ["ones", "tens"]'
+
+
+def test_latency_is_measured(check) -> None:
+    result = check(CONVERTER.replace("{tens}", "(held / 10) % 10"), "bcd", DIGITS)
+    assert result.verdict is Verdict.PASS, result.reason
+    assert result.latency == 2
+
+
+def test_a_pinned_latency_is_required_and_the_right_one_named(check) -> None:
+    design = CONVERTER.replace("{tens}", "(held / 10) % 10")
+    assert check(design, "bcd", DIGITS, more="latency = 2").verdict is Verdict.PASS
+    result = check(design, "bcd", DIGITS, more="latency = 1")
+    assert result.verdict is Verdict.FAIL
+    assert any("latency of 2 clocks; the bench pins 1" in text for text in result.failure.also)
+
+
+def test_one_output_a_clock_later_is_a_skew(check) -> None:
+    result = check(CONVERTER.replace("{tens}", "late"), "bcd", DIGITS)
+    assert result.verdict is Verdict.FAIL
+    assert result.failure.kind == "skew"
+    assert result.failure.text == "tens is 1 clock later than ones"
+
+
+def test_a_pinned_skew_is_allowed(check) -> None:
+    skewed = CONVERTER.replace("{tens}", "late")
+    result = check(skewed, "bcd", DIGITS, more='skew = { "digits[1]" = 1 }')
+    assert result.verdict is Verdict.PASS, result.reason
+
+
+def test_digits_that_changed_places_fail(check) -> None:
+    design = CONVERTER.replace("{tens}", "(held / 10) % 10")
+    result = check(design, "bcd", 'binary = "v", digits = ["tens", "ones"]')
+    assert result.verdict is Verdict.FAIL
+
+
+FREE = """
+module free(input clk, output reg t);
+  reg [3:0] c{start};
+  always @(posedge clk) begin c <= c + 1; t <= c == 15; end
+endmodule
+"""
+
+
+def test_a_design_that_never_leaves_x_is_told_apart_from_a_wrong_one(check) -> None:
+    result = check(FREE.replace("{start}", ""), "divider", 'tick = "t"', expect="ratio = 16", reset="")
+    assert result.verdict is Verdict.FAIL
+    assert result.failure.kind == "never_leaves_x"
+
+
+def test_an_output_that_starts_unknown_without_a_reset_may_settle(check) -> None:
+    result = check(FREE.replace("{start}", " = 5"), "divider", 'tick = "t"', expect="ratio = 16", reset="")
+    assert result.verdict is Verdict.PASS, result.reason
+
+
+def test_a_register_that_reset_does_not_reach_is_found(check) -> None:
+    pair = """
+    module pair(input clk, input rst, output reg [1:0] lo, output reg [1:0] hi);
+      initial hi = 0;
+      always @(posedge clk or posedge rst) if (rst) {lo{also}} <= 0; else {hi, lo} <= {hi, lo} + 1;
+    endmodule
+    """
+    good = check(
+        pair.replace("{also}", ", hi"), "counter", 'digits = ["lo", "hi"]', expect="digit_modulo = [4, 4]"
+    )
+    assert good.verdict is Verdict.PASS, good.reason
+    bad = check(
+        pair.replace("{lo{also}}", "lo"), "counter", 'digits = ["lo", "hi"]', expect="digit_modulo = [4, 4]"
+    )
+    assert bad.verdict is Verdict.FAIL
+    assert bad.failure.mismatch.port == "hi"
+    assert bad.replay is not None
+
+
+@pytest.mark.parametrize("task", ["$finish", "$stop", "$fatal"])
+def test_a_design_that_ends_the_simulation_does_not_pass(check, task: str) -> None:
+    design = dial().replace("endmodule", f"  always @(q) if (q == 7) {task};\nendmodule")
+    result = check(design, "counter", PORTS, expect="modulo = 10")
+    assert result.verdict in {Verdict.FAIL, Verdict.UNDECIDED}
+    assert result.failure.kind == "early_end"
+
+
+def test_a_rollover_out_of_reach_is_undecided(check) -> None:
+    wide = """
+    module wide(input clk, input rst, output reg [31:0] q);
+      always @(posedge clk) if (rst) q <= 0; else q <= q + 1;
+    endmodule
+    """
+    result = check(wide, "counter", 'count = "q"', settings=Settings(cycles_limit=5_000, examples=5))
+    assert result.verdict is Verdict.UNDECIDED
+    assert "rollovers were not reached" in result.reason
+
+
+def test_an_output_nobody_checks_is_named(check) -> None:
+    design = (
+        dial()
+        .replace("output reg [3:0] q", "output reg [3:0] q, output spare")
+        .replace("endmodule", "  assign spare = q[0];\nendmodule")
+    )
+    result = check(design, "counter", PORTS, expect="modulo = 10")
+    assert [signal.name for signal in result.unchecked_outputs] == ["spare"]
