@@ -60,7 +60,7 @@ def test_only_picks_the_benches_that_have_the_check(tree):
 def test_only_with_a_name_that_no_bench_has_says_the_nearest(tree):
     with pytest.raises(BenchError, match="no check is called 'a/deap' in the 2 benches") as error:
         selected(benches_in(Path()), ("a/deap",))
-    assert error.value.advice == "Did you mean 'a/deep'?"
+    assert error.value.advice == "did you mean 'a/deep'?"
 
 
 def test_a_bench_that_cannot_be_read_does_not_stop_the_choice_among_the_others(tree):

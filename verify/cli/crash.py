@@ -27,9 +27,9 @@ def crash_of(error: BaseException) -> Crash:
             "w", prefix="everyedge-report-", suffix=".txt", delete=False, encoding="utf-8"
         ) as file:
             file.write(_report(error))
-        advice = f"This is a fault of everyedge. The details to report are in {file.name}"
+        advice = f"this is a fault of everyedge; the details to report are in {file.name}"
     except OSError as full:
-        advice = f"This is a fault of everyedge; its details could not be kept ({full.strerror})."
+        advice = f"this is a fault of everyedge; its details could not be kept ({full.strerror})"
     return Crash(f"something unexpected went wrong: {what.splitlines()[0]}", advice=advice)
 
 

@@ -35,13 +35,13 @@ def split_paths(paths: Sequence[Path]) -> tuple[tuple[Path, ...], tuple[Path, ..
         else:
             raise BenchError(
                 f"{path_text(path)} is neither a bench ({BENCH_NAME}) nor Verilog (.v, .sv)",
-                advice="A bench is a .toml file that names the design and what must be true of it.",
+                advice="a bench is a .toml file that names the design and what must be true of it",
             )
     if benches and verilog:
         raise DesignError(
             f"both a bench ({path_text(next(iter(benches.values())))}) and Verilog "
             f"({path_text(verilog[0])}) were named",
-            advice="Name the bench alone: its `sources` says which Verilog belongs to it.",
+            advice="name the bench alone: its `sources` says which Verilog belongs to it",
         )
     return tuple(benches.values()), tuple(verilog)
 
@@ -56,7 +56,7 @@ def benches_in(folder: Path) -> tuple[Path, ...]:
         start = f"`everyedge check {path_text(verilog)}`" if verilog else "`everyedge check YOUR_DESIGN.v`"
         raise BenchError(
             f"there is no {BENCH_NAME} in {where} or below it",
-            advice=f"Name a bench file. {start} prints one to start from.",
+            advice=f"name a bench file; {start} prints one to start from",
         )
     return found
 
@@ -76,9 +76,9 @@ def _exists(path: Path) -> None:
     near = difflib.get_close_matches(path.name, names, n=1)
     error = DesignError if path.suffix.lower() in VERILOG_SUFFIXES else BenchError
     if near:
-        advice = f"Did you mean {path_text(folder / near[0])}?"
+        advice = f"did you mean {path_text(folder / near[0])}?"
     elif names or folder.is_dir():
-        advice = "Check the spelling; the path is taken from the folder you are in."
+        advice = "check the spelling; the path is taken from the folder you are in"
     else:
-        advice = f"There is no folder {path_text(folder)} either."
+        advice = f"there is no folder {path_text(folder)} either"
     raise error("there is no such file", place=Place(path), advice=advice)

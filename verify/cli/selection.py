@@ -27,7 +27,7 @@ def selected(benches: Sequence[Path], only: tuple[str, ...]) -> list[tuple[Path,
             near = difflib.get_close_matches(name, known, n=1)
             raise BenchError(
                 f"no check is called {name!r} in the {len(benches)} benches from {path_text(benches[0])} on",
-                advice=f"Did you mean {near[0]!r}?" if near else f"The checks are: {', '.join(known)}.",
+                advice=f"did you mean {near[0]!r}?" if near else f"the checks are: {', '.join(known)}",
             )
     chosen = ((bench, tuple(n for n in only if n in found)) for bench, found in names.items())
     return [(bench, wanted) for bench, wanted in chosen if wanted]

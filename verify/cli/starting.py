@@ -29,7 +29,7 @@ def start_from(verilog: Sequence[Path], reporting: Reporting) -> NoReturn:
     first = path_text(verilog[0])
     raise BenchError(
         f"nothing was checked: {first} was named without a bench that says what must be true of it",
-        advice=f"A bench for module {top.name} to start from is printed above: keep it "
+        advice=f"a bench for module {top.name} to start from is printed above: keep it "
         f"(everyedge check {first} > bench.toml), choose a model and name the roles of the ports "
         "(everyedge models lists them), then run: everyedge check bench.toml",
     )

@@ -26,22 +26,22 @@ def check_writable(file: Path, what: str) -> None:
     if file.suffix.lower() in _INPUT_SUFFIXES:
         raise ToolError(
             f"{what} would overwrite {shown}: a {file.suffix} file is a bench or a design",
-            advice="Name a file that ends in .json or .xml.",
+            advice="name a file that ends in .json or .xml",
         )
     if file.is_dir():
         raise ToolError(
-            f"{what} cannot be written to {shown}: it is a folder", advice="Name a file in that folder."
+            f"{what} cannot be written to {shown}: it is a folder", advice="name a file in that folder"
         )
     folder = file.parent
     if not folder.is_dir():
         raise ToolError(
             f"{what} cannot be written to {shown}: there is no folder {path_text(folder)}",
-            advice=f"Make it first (mkdir -p {path_text(folder)}), or name a file in a folder that is there.",
+            advice=f"make it first (mkdir -p {path_text(folder)}), or name a file in a folder that is there",
         )
     if not os.access(file if file.exists() else folder, os.W_OK):
         raise ToolError(
             f"{what} cannot be written to {shown}: permission denied",
-            advice="Name a file that you may write.",
+            advice="name a file that you may write",
         )
 
 
@@ -59,7 +59,7 @@ def save_text(file: Path, text: str, what: str) -> None:
     except OSError as error:
         raise ToolError(
             f"{what} could not be written to {path_text(file)}: {error.strerror or error}",
-            advice="The verdict above stands; make room or name another file, and run again.",
+            advice="make room or name another file, and run again",
         ) from None
 
 
