@@ -214,7 +214,7 @@ class Counter:
             digit = len(weights) - 3
             weight *= self.face.radices[digit] if digit < len(self.face.radices) else 2
         start = self.power_up[0]
-        marks = {self.full_cycle - 1}
+        marks = set()
         for w in weights:
             if self.upward is False:
                 marks.add((start % w if w < self.modulo else start + w - self.modulo) // self.step)
