@@ -20,6 +20,8 @@ LOOPS = {
         "y",
     ),
     "one bit round an adder": ("input [3:0] a, output [3:0] y); assign y = a + {a[2:0], y[3]};", "y"),
+    "through a comparison": ("input [3:0] d, output y); assign y = d == {3'd0, y} || d[0];", "y"),
+    "through a variable index": ("input [3:0] d, output y); assign y = d[{1'b0, y}];", "y"),
     "through a case": (
         "input [1:0] s, output reg y); reg z; always @* case (s) 0: z = y; default: z = 1; endcase\n"
         "  always @* y = z;",
@@ -38,6 +40,10 @@ NO_LOOPS = {
         "input [3:0] a, b, input ci, output reg [3:0] s); reg [4:0] c; integer i; always @* begin\n"
         "  c[0] = ci; for (i = 0; i < 4; i = i + 1) begin\n"
         "  s[i] = a[i] ^ b[i] ^ c[i]; c[i+1] = a[i] & b[i] | c[i]; end end"
+    ),
+    "wraps from digit to digit": (
+        "input t, input [11:0] d, output [3:0] w); assign w[0] = t; genvar i;\n"
+        "  for (i = 0; i < 3; i = i + 1) begin : g assign w[i+1] = w[i] && d[4*i +: 4] == 4'd9; end"
     ),
     "shift and add three": (
         "input [7:0] a, output reg [11:0] bcd); integer i; always @* begin bcd = 0;\n"

@@ -11,7 +11,7 @@ from verify.bench.references import Wires, reference
 from verify.bench.resolved import ResetPort
 from verify.bench.schema import Bench, Check, PortTable, ResetTable
 from verify.bench.spelling import listed
-from verify.design.interface import Module, Port, Register
+from verify.design.interface import Design, Module, Port, Register
 from verify.errors import BenchError
 from verify.models.family import Family
 from verify.models.playing import ResetKind
@@ -40,8 +40,14 @@ def idle_level(module: Module, port: Port) -> int:
     return (1 << port.width) - 1 if low else 0
 
 
-def clock_of(bench: Bench, check: Check, wires: Wires, family: Family, path: KeyPath) -> ClockPort:
-    """The clock of the check's module. Raises BenchError when it needs one and none is named."""
+def clock_of(
+    bench: Bench, check: Check, wires: Wires, family: Family, path: KeyPath, design: Design
+) -> ClockPort:
+    """The clock of the check's module.
+
+    A module other than the top whose clock has another name is asked for it through its registers.
+    Raises BenchError when it needs one and none is found.
+    """
     module = wires.module
     asked = check.clock if check.clock is not None else bench.clock.port if bench.clock else False
     edge = bench.clock.edge if bench.clock else "rising"
@@ -49,6 +55,8 @@ def clock_of(bench: Bench, check: Check, wires: Wires, family: Family, path: Key
         return _named(wires, asked, edge, path if check.clock else ("clock",))
     if asked is not False and check.clock is not None:
         reference(wires, asked, (*path, "clock"), f'check "{check.name}", clock', "input")
+    if asked is not False and not _elsewhere(bench, module, design, asked):
+        reference(wires, asked, ("clock", "port"), "clock.port", "input")
     clocks = sorted({register.clock for register in module.registers})
     inputs = [name for name in clocks if _is_input(module, name)]
     if asked is not False and len(clocks) == 1 and inputs:
@@ -59,6 +67,13 @@ def clock_of(bench: Bench, check: Check, wires: Wires, family: Family, path: Key
     if clocks or family.stateful:
         raise _no_clock(wires, check, family, asked, inputs, path)
     return ClockPort(None)
+
+
+def _elsewhere(bench: Bench, module: Module, design: Design, name: str) -> bool:
+    """Whether a port that ``module`` does not have is one of the rest of the design."""
+    if module.name == bench.design.top:
+        return False
+    return any(other.port(name) is not None for other in design.modules.values())
 
 
 def _named(wires: Wires, name: str, edge: Literal["rising", "falling"], path: KeyPath) -> ClockPort:
@@ -113,7 +128,7 @@ def _first_of_each(module: Module) -> list[Register]:
 
 
 def reset_of(
-    bench: Bench, check: Check, wires: Wires, path: KeyPath, taken: set[str]
+    bench: Bench, check: Check, wires: Wires, path: KeyPath, taken: set[str], design: Design
 ) -> tuple[ResetPort | None, str | None]:
     """The reset of the check's module, and a note about it; ``taken``: ports that a role drives.
 
@@ -127,7 +142,7 @@ def reset_of(
     where: KeyPath = (*path, "reset") if own else ("reset",)
     key = f'check "{check.name}", reset' if own else "reset.port"
     name = table.port.partition("[")[0].strip()
-    if own or module.port(name) is not None:
+    if own or module.port(name) is not None or not _elsewhere(bench, module, design, name):
         wanted = PortTable(port=table.port, active=table.active)
         ref = reference(wires, wanted, (*where, "port"), key, "input")
         if ref.width != 1:
@@ -171,4 +186,5 @@ def _guessed(
                 f'add reset = {{ port = "{port.name}", active = "high" }} (or "low") to this [[check]], '
                 "or reset = false",
             )
-    return None, f"{module.name} has no port {table.port}: checked without a reset"
+    missing = f"{module.name} has no port {table.port}: checked without a reset" if module.registers else None
+    return None, missing

@@ -77,6 +77,10 @@ def _words(path: KeyPath) -> tuple[str, ...]:
 def expected_at(path: KeyPath) -> str:
     """What is expected under the key, in words."""
     words = _words(path)
+    if words[-1:] == ("active",):
+        return _EXPECTED["reset", "active"]
+    if words == ("check", "reset", "kind"):
+        return _EXPECTED["reset", "kind"]
     if words in _EXPECTED and not isinstance(path[-1], int):
         return _EXPECTED[words]
     for length in range(len(words), 0, -1):

@@ -102,6 +102,8 @@ def _tables(path: Path, text: str) -> dict[str, Any]:
     advice = None
     if "overwrite" in what or "twice" in what or "already" in what:
         what, advice = "this key or table stands twice", "keep one of the two"
+    elif what == r"Illegal character '\n'":
+        what, advice = "the text does not end on its line", "close the quotes"
     source = lines[line - 1] if line <= len(lines) else ""
     place = Place(path, line, column, source)
     raise BenchError(f"not valid TOML: {what[:1].lower()}{what[1:]}", place=place, advice=advice)
@@ -152,8 +154,10 @@ def _free_name(check: Mapping[str, Any], top: Any, taken: list[Any]) -> str:
 
 def _bench_error(error: ValidationError, tables: Mapping[str, Any], places: Places) -> BenchError:
     """The first error in the order of the file; the alternatives of one value count as one."""
-    found = [_located(detail["loc"], tables, detail["type"]) for detail in error.errors()]
-    kinds = [detail["type"] for detail in error.errors()]
+    details = [(_located(detail["loc"], tables, detail["type"]), detail["type"]) for detail in error.errors()]
+    # A table that holds an error is at fault for that error alone.
+    paths = {path for path, _ in details}
+    details = [(p, k) for p, k in details if not any(len(q) > len(p) and q[: len(p)] == p for q in paths)]
 
     def position(item: tuple[KeyPath, str]) -> tuple[int, int, int]:
         place = places.of(*item[0])
@@ -161,7 +165,7 @@ def _bench_error(error: ValidationError, tables: Mapping[str, Any], places: Plac
         unknown = item[1] != "extra_forbidden"
         return (int(unknown), (place and place.line) or 0, (place and place.column) or 0)
 
-    path, kind = min(zip(found, kinds, strict=True), key=position)
+    path, kind = min(details, key=position)
     key = key_text(path, tables)
     if kind == "extra_forbidden":
         known = known_keys(path[:-1])

@@ -175,11 +175,13 @@ def _carriers(reader: _Reader, plain: Elaboration) -> list[str]:
     if local is not None:
         advice = "make it a parameter, so that it can be scaled for simulation"
         raise reader.clock_error("parameter", f'"{local}" is a localparam of {module.name}', advice)
-    top = plain.design.modules.get(bench.design.top or module.name)
-    if not found and top is not None and not any(top.parameter(name) for name in names):
-        known = [parameter.name for parameter in top.parameters if not parameter.local]
-        message = f'found "{names[0]}", expected a parameter of module {top.name}: {listed(known)}'
-        raise reader.clock_error("parameter", message, nearest(names[0], known))
+    everywhere = {p.name for m in plain.design.modules.values() for p in m.parameters if not p.local}
+    top = plain.design.modules.get(bench.design.top or module.name, module)
+    known = [parameter.name for parameter in top.parameters if not parameter.local]
+    for name in names:
+        if name not in (known if top is module else everywhere):
+            message = f'found "{name}", expected a parameter of module {top.name}: {listed(known)}'
+            raise reader.clock_error("parameter", message, nearest(name, known))
     return found
 
 

@@ -49,8 +49,8 @@ def resolve(bench: Bench, check: Check, *, speedup: int = 1) -> ResolvedCheck:
     numbers = {parameter.name: parameter.value for parameter in module.parameters}
     wires = Wires(module, bench.places, numbers)
     roles = _roles(wires, check, family, path)
-    clock = clock_of(bench, check, wires, family, path)
-    reset, reset_note = reset_of(bench, check, wires, path, _driven(roles, clock))
+    clock = clock_of(bench, check, wires, family, path, elaboration.design)
+    reset, reset_note = reset_of(bench, check, wires, path, _driven(roles, clock), elaboration.design)
     _no_conflict(wires, check, path, roles, clock, reset)
     options = _options(bench, wires, check, family, elaboration, path)
     _acceptable(wires, check, family, roles, options, reset, path)
@@ -236,10 +236,9 @@ def _acceptable(
         family.candidates(shape, options, reset is not None)
     except OptionError as error:
         name = error.key.partition("[")[0].partition(".")[0]
-        table = "ports" if name in roles and name not in check.expect else "expect"
-        if name not in {*roles, *check.expect}:
-            table = "ports" if any(role.name == name for role in family.roles) else "expect"
-        where = (*path, table, name) if name in {*check.expect, *roles} else path
+        is_role = any(role.name == name for role in family.roles)
+        table = "expect" if name in check.expect or not is_role else "ports"
+        where = (*path, table, name)
         raise wires.error(
             where, _key(check, table, error.key), f"found {error.found}, expected {error.expected}"
         ) from None

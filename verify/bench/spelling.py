@@ -31,6 +31,8 @@ def shown(value: Any) -> str:
         text = "[" + ", ".join(map(shown, value)) + "]"
         return text if len(text) <= 60 else f"a list of {len(value)}"
     if isinstance(value, Mapping):
+        if not value:
+            return "an empty table"
         text = "{ " + ", ".join(f"{key} = {shown(v)}" for key, v in value.items()) + " }"
         return text if len(text) <= 60 else "a table"
     return str(value)

@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from pyslang import ast
 
 from verify.design.ports import integer_of
-from verify.design.walk import values_in
 
 __all__ = ["Bit", "Deps", "Graph", "Target", "bits_of", "followed", "targets", "width_of"]
 
@@ -32,6 +31,7 @@ _WIDEST = 4096
 _O = ast.BinaryOperator
 _BITWISE = {_O.BinaryAnd, _O.BinaryOr, _O.BinaryXor, _O.BinaryXnor}
 _RIPPLING = {_O.Add, _O.Subtract, _O.Multiply}
+_SELECTIONS = (ast.ElementSelectExpression, ast.RangeSelectExpression)
 _LEFT = {_O.LogicalShiftLeft, _O.ArithmeticShiftLeft}
 _RIGHT = {_O.LogicalShiftRight, _O.ArithmeticShiftRight}
 
@@ -97,7 +97,24 @@ class _Reader:
         return (list(found) + [()] * width)[:width]
 
     def _everything(self, node: ast.Expression) -> Deps:
-        return self._graph.joined(*self._values(values_in(node), variable=True))
+        """All that is read in an expression, each constant selection for its own bits only."""
+        found: list[Deps] = []
+        variable = isinstance(node, _SELECTIONS)
+        inside = False
+
+        def note(part: object) -> ast.VisitAction:
+            nonlocal inside
+            if isinstance(part, (ast.NamedValueExpression, ast.HierarchicalValueExpression)):
+                found.extend(self._values([part.symbol], variable=variable))
+                return ast.VisitAction.Skip
+            if isinstance(part, _SELECTIONS) and inside:
+                found.extend(self.bits(part))
+                return ast.VisitAction.Skip
+            inside = True
+            return ast.VisitAction.Advance
+
+        node.visit(note)
+        return self._graph.joined(*found)
 
     def _values(self, symbols: Iterable[ast.Symbol], *, variable: bool) -> Iterator[Deps]:
         for symbol in symbols:
