@@ -137,12 +137,18 @@ class Coverage:
 
 @dataclass(frozen=True, slots=True)
 class Speedup:
-    """The factor and what stands behind it; ``sound`` None: not examined."""
+    """The factor and what stands behind it; ``sound`` None: nothing speaks against it, not all was run.
+
+    ``places``: of the ``problems``, one each. ``definite``: one of them is wrong on the board for
+    certain, and not only a reason why the scaled run does not speak for the board.
+    """
 
     factor: int
     sound: bool | None
     evidence: tuple[str, ...] = ()
     problems: tuple[str, ...] = ()
+    places: tuple[Place | None, ...] = ()
+    definite: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -10,18 +10,13 @@ from verify.bench import Bench, ResolvedCheck, load_bench, resolve
 from verify.bench.schema import Check
 from verify.checks.replays import Replay, load_replay, save_replay
 from verify.checks.rerun import rerun
-from verify.checks.runner import CheckRun, Outcome
+from verify.checks.runner import Outcome
+from verify.checks.scaling import Plan, plan_check, run_plan
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, Place
-from verify.results import CheckResult, RunResult, Speedup
+from verify.results import CheckResult, RunResult
 
 __all__ = ["check_bench", "replay"]
-
-SCALED_FAMILIES = frozenset({"divider", "timer", "display"})
-"""Models whose period follows the clock frequency."""
-
-SMALLEST_RATIO = 4
-"""Clocks per unit that a speed-up leaves: a terminal count, a reload and a register between."""
 
 
 def check_bench(bench: Path, settings: Settings | None = None, listener: Listener | None = None) -> RunResult:
@@ -34,10 +29,10 @@ def check_bench(bench: Path, settings: Settings | None = None, listener: Listene
     began = time.monotonic()
     loaded = load_bench(bench)
     wanted = _wanted(loaded, settings)
-    ready = [_resolved(loaded, check) for check in wanted]
+    ready = [plan_check(loaded, check) for check in wanted]
     results = []
-    for check in ready:
-        result = _run(check, bench, settings, listener)
+    for plan in ready:
+        result = _run(plan, bench, settings, listener)
         listener.check_finished(result)
         results.append(result)
     return RunResult(tuple(results), bench, time.monotonic() - began)
@@ -55,29 +50,9 @@ def _wanted(bench: Bench, settings: Settings) -> list[Check]:
     return [check for check in bench.checks if not settings.only or check.name in settings.only]
 
 
-def _resolved(bench: Bench, check: Check) -> ResolvedCheck:
-    """The check at the speed-up that the bench asks for."""
-    clock = bench.clock
-    if clock is None or not clock.parameter or check.model not in SCALED_FAMILIES:
-        return resolve(bench, check)
-    native = resolve(bench, check)
-    factor = clock.speedup
-    if factor is None or factor == "auto":
-        factor = _largest_factor(native.frequency_hz or 1)
-    return resolve(bench, check, speedup=factor) if factor > 1 else native
-
-
-def _largest_factor(native: int) -> int:
-    """The largest whole factor that leaves a parameter of value ``native`` at least at 4."""
-    return next((native // ratio for ratio in range(SMALLEST_RATIO, native + 1) if native % ratio == 0), 1)
-
-
-def _run(check: ResolvedCheck, bench: Path, settings: Settings, listener: Listener) -> CheckResult:
-    outcome = CheckRun(check, settings, listener).run()
-    result = _with_replay(outcome, check, bench)
-    if check.speedup > 1:
-        result = replace(result, speedup=Speedup(check.speedup, None))
-    return result
+def _run(plan: Plan, bench: Path, settings: Settings, listener: Listener) -> CheckResult:
+    outcome, check = run_plan(plan, settings, listener)
+    return _with_replay(outcome, check, bench)
 
 
 def _with_replay(outcome: Outcome, check: ResolvedCheck, bench: Path) -> CheckResult:

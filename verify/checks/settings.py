@@ -20,7 +20,8 @@ class Settings:
     ``seed``: of the generated stimuli; None: the fixed default, so that two runs agree.
     ``only``: names of checks to run, empty: all. ``cycles_limit``: clocks to simulate per check.
     ``examples``: generated stimuli per check. ``seconds_limit``: wall time per check, after which
-    it ends undecided. ``jobs``: checks run side by side.
+    it ends undecided. ``jobs``: checks run side by side. ``thorough``: run whatever tells more about
+    a speed-up, however long it takes (every ratio, the native second on Icarus).
     """
 
     seed: int | None = None
@@ -30,6 +31,7 @@ class Settings:
     examples: int | None = None
     seconds_limit: float | None = None
     jobs: int | None = None
+    thorough: bool = False
 
 
 class Listener(Protocol):

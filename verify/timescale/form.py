@@ -46,11 +46,11 @@ class Form:
         """The part that does not scale."""
         return dict(self.terms).get(0, Fraction(0))
 
-    def scaling(self, factor: int) -> Fraction:
+    def scaling(self, factor: int | Fraction) -> Fraction:
         """The part that scales, in a run sped up by ``factor``."""
         return sum((c * Fraction(factor) ** -p for p, c in self.terms if p), Fraction(0))
 
-    def at(self, factor: int) -> Fraction:
+    def at(self, factor: int | Fraction) -> Fraction:
         """The value in a run sped up by ``factor``."""
         return self.scaling(factor) + self.fixed
 

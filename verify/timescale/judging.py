@@ -30,13 +30,13 @@ class Scale:
 
     name: str
     native: int
-    factor: int
+    factor: int | Fraction
     free_clocks: frozenset[int] = frozenset()
 
     @property
     def scaled(self) -> int:
         """The parameter in the run."""
-        return self.native // self.factor
+        return int(self.native // self.factor)
 
     @property
     def here(self) -> str:
@@ -155,11 +155,11 @@ def _rounding(step: Step, native: Site, scaled: Site | None, scale: Scale) -> Fi
     )
 
 
-def _exact(step: Step, factor: int) -> bool:
+def _exact(step: Step, factor: int | Fraction) -> bool:
     return step.remainder == 0 if step.form is None else step.form.scaling(factor).denominator == 1
 
 
-def _exactly(step: Step, factor: int) -> str:
+def _exactly(step: Step, factor: int | Fraction) -> str:
     return "the exact quotient" if step.form is None else f"{float(step.form.at(factor)):,.6g}"
 
 

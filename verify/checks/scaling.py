@@ -1,0 +1,202 @@
+"""A check of a module whose clock parameter can be scaled down, from the factor to the verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from verify.bench import Bench, ResolvedCheck, resolve
+from verify.bench.schema import Check
+from verify.checks.laboratory import CheckLaboratory
+from verify.checks.runner import CheckRun, Outcome
+from verify.checks.settings import Listener, Settings
+from verify.results import CheckResult, Speedup, Verdict
+from verify.timescale.examine import Evidence, examine, without_parameter
+from verify.timescale.factor import choose_factor, factors, scaling_problems
+from verify.timescale.laboratory import NativeRun, ShortRun
+from verify.timescale.survey import Survey
+from verify.timescale.sweep import ALL_RATIOS, USUAL_RATIOS, sweep, sweep_values
+from verify.timescale.verdict import judged
+
+__all__ = ["Plan", "plan_check", "run_plan"]
+
+SCALED_FAMILIES = frozenset({"divider", "timer", "display"})
+"""Models whose period follows the clock frequency."""
+
+ROOMY_RATIOS = (1024, 16, 64, 256)
+"""Clocks per unit tried when the scaled run differs: first one that has room for a slow block."""
+
+_LONGEST_PROBE_CYCLES = 4_000_000
+_LONGEST_ROOMY_CYCLES = 30_000_000
+_PROBE_UNITS = 64
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """One check, resolved on the board (``native``) and as it will be run (``scaled``).
+
+    ``survey`` None: the module has no parameter that carries the clock, or need not be scaled.
+    """
+
+    bench: Bench
+    check: Check
+    native: ResolvedCheck
+    scaled: ResolvedCheck
+    survey: Survey | None = None
+
+    @property
+    def factor(self) -> int:
+        """The speed-up."""
+        return self.scaled.speedup
+
+    @property
+    def chosen_here(self) -> bool:
+        """Whether the bench leaves the factor to us."""
+        return self.bench.clock is None or self.bench.clock.speedup in (None, "auto")
+
+
+def plan_check(bench: Bench, check: Check) -> Plan:
+    """Resolve a check and choose its speed-up. Raises BenchError and DesignError."""
+    native = resolve(bench, check)
+    natives = _natives(bench, check, native)
+    if not natives:
+        return Plan(bench, check, native, native)
+    watched = {part.port for refs in native.roles.values() for ref in refs for part in ref.slices}
+    outputs = {signal.name for signal in native.target.outputs}
+    survey = Survey(native.target, natives, watched & outputs)
+    asked = bench.clock.speedup if bench.clock else None
+    factor = asked if isinstance(asked, int) else choose_factor(survey)
+    scaled = resolve(bench, check, speedup=factor) if factor > 1 else native
+    return Plan(bench, check, native, scaled, survey)
+
+
+def _natives(bench: Bench, check: Check, native: ResolvedCheck) -> dict[str, int]:
+    """The parameters of the module that carry the clock frequency, with their native values."""
+    if bench.clock is None or check.model not in SCALED_FAMILIES:
+        return {}
+    found = {}
+    for name in bench.clock.parameter:
+        parameter = native.module.parameter(name)
+        if parameter is not None and parameter.value is not None and not parameter.local:
+            found[name] = parameter.value
+    return found
+
+
+def run_plan(plan: Plan, settings: Settings, listener: Listener) -> tuple[Outcome, ResolvedCheck]:
+    """The outcome with its speed-up examined, and the check as it was run in the end."""
+    outcome = CheckRun(plan.scaled, settings, listener).run()
+    if plan.survey is None:
+        clocked = plan.bench.clock is not None and plan.bench.clock.frequency is not None
+        if clocked and plan.check.model in SCALED_FAMILIES:
+            outcome.result = replace(outcome.result, speedup=without_parameter(outcome.result))
+        return outcome, plan.scaled
+    return _Examination(plan, plan.survey, settings, listener).of(outcome)
+
+
+class _Examination:
+    """Gathers the evidence for one outcome."""
+
+    def __init__(self, plan: Plan, survey: Survey, settings: Settings, listener: Listener) -> None:
+        self._plan, self._survey, self._settings, self._listener = plan, survey, settings, listener
+        name = next(iter(survey.natives))
+        self._native_value = survey.natives[name]
+        self._laboratory = CheckLaboratory(plan.bench, plan.check, name, plan.native, settings, listener)
+        self._remarks: list[str] = []
+
+    def of(self, outcome: Outcome) -> tuple[Outcome, ResolvedCheck]:
+        check = self._plan.scaled
+        if outcome.result.verdict is Verdict.FAIL and check.speedup > 1:
+            outcome, check = self._with_room(outcome, check)
+        speedup, native = self._examined(outcome.result, check)
+        result = judged(outcome.result, speedup, native)
+        kept = outcome.confirmed if result.failure is outcome.result.failure else None
+        return Outcome(result, kept), check
+
+    def _examined(self, result: CheckResult, check: ResolvedCheck) -> tuple[Speedup, NativeRun]:
+        factor, survey = check.speedup, self._survey
+        findings = survey.findings(factor, _dwell(result))
+        self._laboratory.scaled, self._laboratory.found = check, result
+        clean = result.verdict is not Verdict.FAIL
+        native = NativeRun(None, text="the scaled run differs already")
+        runs: tuple[ShortRun, ...] = ()
+        if factor > 1:
+            doubt = any(f.unsound for f in findings)
+            if clean or doubt or self._remarks:
+                native = self._laboratory.native_second()
+            if clean and native.agrees is not False and not any(f.definite for f in findings):
+                thorough = self._settings.thorough or doubt or not survey.followers
+                ratios = ALL_RATIOS if thorough else USUAL_RATIOS
+                scaled_value = self._native_value // factor
+                values = [v for v in sweep_values(survey, ratios) if v != scaled_value]
+                runs = sweep(self._laboratory, values, scaled_value)
+        else:
+            native = NativeRun(None, text="the check itself ran at the native ratio")
+        evidence = Evidence(survey, factor, result, findings, runs, native, self._remarks)
+        return examine(evidence), native
+
+    # --- room for slow blocks ------------------------------------------------------------------
+
+    def _with_room(self, outcome: Outcome, check: ResolvedCheck) -> tuple[Outcome, ResolvedCheck]:
+        """Whether the difference is only there because a block needs more clocks than are left.
+
+        A converter that takes twenty clocks is right on the board and late at a ratio of four. If a
+        run with plenty of clocks, long enough to show the same, shows no difference, the check is
+        run again at the largest factor at which it shows none.
+        """
+        roomy = self._roomy(outcome, check)
+        if roomy is None:
+            return outcome, check
+        value = self._native_value // roomy
+        scaled = self._native_value // check.speedup
+        told = f"at a clock parameter of {scaled:,} it differs, from {value:,} on it does not"
+        if not self._plan.chosen_here:
+            self._remarks.append(f"{told}: a block needs more clocks than the factor leaves")
+            return outcome, check
+        again = resolve(self._plan.bench, self._plan.check, speedup=roomy)
+        limit = self._settings.cycles_limit or _LONGEST_ROOMY_CYCLES
+        rerun = CheckRun(again, replace(self._settings, cycles_limit=limit), self._listener).run()
+        if rerun.result.verdict is Verdict.FAIL:
+            return outcome, check
+        rerun.result = replace(rerun.result, notes=(*rerun.result.notes, f"{told}: a block needs the clocks"))
+        return rerun, again
+
+    def _roomy(self, outcome: Outcome, check: ResolvedCheck) -> int | None:
+        """The largest factor below the check's at which short runs show no difference."""
+        failure = outcome.result.failure
+        if failure is None or failure.mismatch is None or outcome.confirmed is None:
+            return None
+        units = outcome.confirmed.stimulus.length * check.speedup // self._native_value + 1
+        found = None
+        for ratio in ROOMY_RATIOS:
+            factor = self._factor_with(ratio, check.speedup)
+            if factor is None or factor == found:
+                continue
+            value = self._native_value // factor
+            limit = (2 * units + _PROBE_UNITS) * value
+            if limit > _LONGEST_PROBE_CYCLES:
+                return None
+            if self._laboratory.at(value, cycles_limit=limit, examples=100).agrees:
+                if found is not None:
+                    return factor
+                found = factor
+            elif found is None:
+                return None
+        return found
+
+    def _factor_with(self, ratio: int, below: int) -> int | None:
+        """The largest factor that leaves the fastest divider so many clocks."""
+        shortest = min((c for c in self._survey.counts if c > 1), default=self._native_value)
+        largest = int(shortest / ratio)
+        wanted: Iterator[int] = (f for f in factors(self._survey) if f <= min(largest, below - 1))
+        return next((f for f in wanted if not scaling_problems(self._survey.findings(f))), None)
+
+
+def _dwell(result: CheckResult) -> list[int]:
+    """Clocks that a digit of a scan is shown for: they need not be in proportion to the second."""
+    found: list[int] = []
+    for fact in result.facts:
+        if isinstance(fact.value, dict):
+            found += (v for k, v in fact.value.items() if k in {"dwell", "blanking"} and isinstance(v, int))
+        elif fact.name.rpartition(".")[2] in {"dwell", "blanking"} and isinstance(fact.value, int):
+            found.append(fact.value)
+    return found
