@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from verify.checks.settings import Listener, Settings
 from verify.cli.job import Job, run_jobs
 from verify.cli.paths import split_paths
 from verify.cli.reporting import Reporting
 from verify.cli.selection import selected
 from verify.cli.starting import start_from
 from verify.results import RunResult
+
+if TYPE_CHECKING:
+    from verify.checks.settings import Listener
 
 __all__ = ["check_paths", "replay_file"]
 
@@ -27,7 +30,7 @@ def check_paths(
         if verilog:
             start_from(verilog, reporting)
         return [
-            Job(bench, partial(_check, bench, Settings(seed=seed, simulator=reporting.simulator, only=names)))
+            Job(bench, partial(_check, bench, names, seed, reporting))
             for bench, names in selected(benches, only)
         ]
 
@@ -36,17 +39,19 @@ def check_paths(
 
 def replay_file(file: Path, *, reporting: Reporting) -> int:
     """Play one replay file; the exit status."""
-    job = Job(file, partial(_replay, file, Settings(simulator=reporting.simulator)))
-    return run_jobs(lambda: [job], file, reporting)
+    return run_jobs(lambda: [Job(file, partial(_replay, file, reporting))], file, reporting)
 
 
-def _check(bench: Path, settings: Settings, listener: Listener) -> RunResult:
-    from verify.checks import check_bench  # noqa: PLC0415 -- heavy; a path that is not there is told without it
+def _check(
+    bench: Path, names: tuple[str, ...], seed: int | None, reporting: Reporting, listener: Listener
+) -> RunResult:
+    # The engine is heavy: what is wrong with the words is told without it.
+    from verify.checks import Settings, check_bench  # noqa: PLC0415
 
-    return check_bench(bench, settings, listener)
+    return check_bench(bench, Settings(seed=seed, simulator=reporting.simulator, only=names), listener)
 
 
-def _replay(file: Path, settings: Settings, listener: Listener) -> RunResult:
-    from verify.checks import replay  # noqa: PLC0415 -- as above
+def _replay(file: Path, reporting: Reporting, listener: Listener) -> RunResult:
+    from verify.checks import Settings, replay  # noqa: PLC0415 -- as above
 
-    return replay(file, settings, listener)
+    return replay(file, Settings(simulator=reporting.simulator), listener)

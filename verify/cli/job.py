@@ -6,8 +6,8 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from verify.checks.settings import Listener
 from verify.cli.crash import crash_of
 from verify.cli.ending import Ending
 from verify.cli.reporting import Desk, Reporting
@@ -18,6 +18,9 @@ from verify.report.figures import path_text
 from verify.report.look import line
 from verify.report.outcome import Outcome, Part
 from verify.results import CheckResult, RunResult
+
+if TYPE_CHECKING:
+    from verify.checks.settings import Listener
 
 __all__ = ["Job", "run_jobs"]
 

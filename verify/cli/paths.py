@@ -73,7 +73,7 @@ def _exists(path: Path) -> None:
         return
     folder = path.parent
     names = [entry.name for entry in folder.iterdir()] if folder.is_dir() else []
-    near = difflib.get_close_matches(path.name, names, n=1)
+    near = difflib.get_close_matches(path.name, names, n=1, cutoff=0.75)
     error = DesignError if path.suffix.lower() in VERILOG_SUFFIXES else BenchError
     if near:
         advice = f"did you mean {path_text(folder / near[0])}?"

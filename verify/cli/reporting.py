@@ -5,8 +5,8 @@ from __future__ import annotations
 import sys
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from verify.checks.settings import SimulatorChoice
 from verify.cli.ending import Ending
 from verify.errors import EveryedgeError, ToolError
 from verify.report.closed import OutputClosed
@@ -18,6 +18,9 @@ from verify.report.saving import check_writable, save_text
 from verify.report.story import Level, check_lines, closing_lines
 from verify.report.trouble import error_lines
 from verify.results import CheckResult
+
+if TYPE_CHECKING:
+    from verify.checks.settings import SimulatorChoice
 
 __all__ = ["Desk", "Reporting"]
 

@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import NoReturn
 
 from verify.cli.reporting import Reporting
-from verify.cli.skeleton import skeleton_of
 from verify.errors import BenchError
 from verify.report.figures import path_text
 
@@ -20,7 +19,8 @@ def start_from(verilog: Sequence[Path], reporting: Reporting) -> NoReturn:
 
     Raises BenchError always, and the errors of :mod:`verify.errors` when the files do not compile.
     """
-    from verify.design.read import read_design  # noqa: PLC0415 -- heavy, and only here
+    from verify.cli.skeleton import skeleton_of  # noqa: PLC0415 -- heavy, and only here
+    from verify.design.read import read_design  # noqa: PLC0415 -- as above
 
     design = read_design(verilog)
     top = design.modules[design.tops[0]] if design.tops else next(iter(design.modules.values()))
