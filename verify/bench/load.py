@@ -30,7 +30,11 @@ def load_bench(path: str | os.PathLike[str]) -> Bench:
     """
     path = Path(path)
     text = _text(path)
-    return bench_of(_tables(path, text), path.parent, path=path, places=Places.read(path, text))
+    tables = _tables(path, text)
+    try:
+        return bench_of(tables, path.parent, path=path, places=Places.read(path, text))
+    except RecursionError:
+        raise BenchError("the tables are nested too deeply", place=Place(path)) from None
 
 
 def bench_of(
@@ -93,7 +97,7 @@ def _tables(path: Path, text: str) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as error:
         message = str(error)
     except RecursionError:
-        message = "the tables are nested too deeply"
+        raise BenchError("the tables are nested too deeply", place=Place(path)) from None
     match = _POSITION.search(message)
     lines = text.splitlines()
     line = int(match["line"]) if match and match["line"] else len(lines)

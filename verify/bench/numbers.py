@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import operator
 import re
+import warnings
 from collections.abc import Callable, Mapping
 
 from verify.bench.spelling import listed, nearest
@@ -69,7 +70,9 @@ def evaluate(value: int | float | str, parameters: Mapping[str, int | None]) -> 
         raise NumberError(f"an expression of {len(value)} characters; the limit is {_LIMIT_CHARACTERS}")
     text = _LITERAL.sub(lambda match: str(_replaced(match[0])), value).replace("$clog2", "clog2")
     try:
-        tree = ast.parse(text.strip(), mode="eval")
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # Python's remarks on doubtful code are none of the user's
+            tree = ast.parse(text.strip(), mode="eval")
     except (SyntaxError, ValueError, RecursionError, MemoryError):
         raise NumberError(
             f'"{value}" is not an expression',

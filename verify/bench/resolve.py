@@ -169,7 +169,8 @@ def _roles(wires: Wires, check: Check, family: Family, path: KeyPath) -> dict[st
         for index, ref in enumerate(roles[name]):
             if spec.control and ref.width != 1:
                 at, what = ((*where, index), f"{key}[{index}]") if len(roles[name]) > 1 else (where, key)
-                advice = 'name one bit of it, such as "key[0]"'
+                first = ref.slices[0]
+                advice = f'name one bit of it, such as "{_wire(wires.module, first.port, first.offset)}"'
                 raise wires.error(at, what, f"found {ref.width} bits, expected one bit", advice)
     return roles
 
