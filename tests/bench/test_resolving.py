@@ -125,6 +125,34 @@ def test_a_reset_switched_off_is_held_at_its_idle_level(bench_file):
     assert check.tied == {"clear_n": 1, "step": 0, "hold_n": 1}
 
 
+def test_a_reset_that_the_bench_forgot_is_noted(bench_file):
+    check = _resolve(bench_file(('[reset]\nport = "rst_n"\nactive = "low"\n', "")))
+    assert (check.reset, check.tied["rst_n"]) == (None, 1)
+    assert check.notes[0] == "the bench names no reset for metronome: held rst_n at 1"
+
+
+@pytest.mark.parametrize(
+    ("name", "level"),
+    [
+        ("hold_n", 1),
+        ("rstn", 1),
+        ("nreset", 1),
+        ("hold_bar", 1),
+        ("hold", 0),
+        ("turn", 0),
+        ("column", 0),
+        ("n", 0),
+    ],
+)
+def test_inputs_without_a_role_are_held_where_they_do_nothing(bench_file, name, level):
+    path = bench_file(('[reset]\nport = "rst_n"\nactive = "low"\n', ""))
+    Path("rtl/design.v").write_text(
+        f"module metronome #(parameter CLK_HZ = 12_000_000)(input clk, run, input {name}, output reg tick);\n"
+        "always @(posedge clk) tick <= run; endmodule\n"
+    )
+    assert _resolve(path).tied == {name: level}
+
+
 def test_a_module_without_registers_needs_no_clock(bench_file):
     text = 'model = "segments"\nmodule = "decoder"\nports = { digit = "digit", segments = "segments" }'
     check = _resolve(bench_file(("[[check]]", _check(text))))
@@ -393,7 +421,7 @@ CASES = [
         "50_000_000",
         "7:1",
         "clock.frequency: found 50000000 Hz, but CLK_HZ of metronome is 12000000",
-        "correct one of the two, or set parameters = { CLK_HZ = 50000000 } in the check",
+        "correct one of the two, set parameters = { CLK_HZ = 50000000 } in the check, or give `ratio` there",
     ),
     (
         '"CLK_HZ"',

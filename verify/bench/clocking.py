@@ -16,12 +16,13 @@ from verify.errors import BenchError
 from verify.models.family import Family
 from verify.models.playing import ResetKind
 
-__all__ = ["ClockPort", "clock_of", "idle_level", "reset_of"]
+__all__ = ["ClockPort", "clock_of", "idle_level", "looks_like_reset", "reset_of"]
 
 _RESET_NAME = re.compile(
     r"(?i)(.*_)?(a|s|n|sys|async|sync|power_?on|por)?_?(rst|reset|resetn|rstn)(_?(n|ni|i|b|l))?"
 )
-_LOW_NAME = re.compile(r"(?i)(.*_(n|ni|bar|low)|n_.*|n(rst|reset)|.*(rst|reset)_?(n|b))")
+_LOW_NAME = re.compile(r"(?i)(.*_(n|ni|bar|low)|n(rst|reset)|.*(rst|reset)_?(n|b))")
+"""Names of active-low inputs (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +39,12 @@ def idle_level(module: Module, port: Port) -> int:
     resets = {register.reset_edge for register in module.registers if register.reset == port.name}
     low = resets == {"falling"} if resets else _LOW_NAME.fullmatch(port.name) is not None
     return (1 << port.width) - 1 if low else 0
+
+
+def looks_like_reset(module: Module, port: Port) -> bool:
+    """Whether registers wait for an edge of the port as for a reset, or it is called one."""
+    waited_for = any(register.reset == port.name for register in module.registers)
+    return waited_for or (port.width == 1 and _RESET_NAME.fullmatch(port.name) is not None)
 
 
 def clock_of(
@@ -178,7 +185,7 @@ def _guessed(
             )
             return ResetPort(ref, None), note
     for port in free:
-        if _RESET_NAME.fullmatch(port.name):
+        if looks_like_reset(module, port):
             raise wires.error(
                 ("reset", "port"),
                 f'check "{check.name}"',

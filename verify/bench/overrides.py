@@ -203,7 +203,8 @@ def _disagreement(reader: _Reader, name: str, native: int, frequency: int) -> Be
     return reader.clock_error(
         "frequency",
         f"found {frequency} Hz, but {name} of {reader.module} is {native}",
-        f"correct one of the two, or set parameters = {{ {name} = {frequency} }} in the check",
+        f"correct one of the two, set parameters = {{ {name} = {frequency} }} in the check, "
+        "or give `ratio` there",
     )
 
 

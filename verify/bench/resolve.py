@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from verify.bench.clocking import ClockPort, clock_of, idle_level, reset_of
+from verify.bench.clocking import ClockPort, clock_of, idle_level, looks_like_reset, reset_of
 from verify.bench.options import options_of
 from verify.bench.overrides import Elaboration, all_modules, defines_of, elaborate
 from verify.bench.places import KeyPath
@@ -54,8 +54,9 @@ def resolve(bench: Bench, check: Check, *, speedup: int = 1) -> ResolvedCheck:
     _no_conflict(wires, check, path, roles, clock, reset)
     options = _options(bench, wires, check, family, elaboration, path)
     _acceptable(wires, check, family, roles, options, reset, path)
+    tied = _tied(module, roles, clock, reset)
     left_open = [port.name for port in module.ports if port.direction == "inout"]
-    notes = [*elaboration.notes, clock.note, reset_note]
+    notes = [*elaboration.notes, clock.note, reset_note, _idle_reset(check, module, tied)]
     notes += [f"inout ports are neither driven nor watched: {listed(left_open)}"] if left_open else []
     return ResolvedCheck(
         name=check.name,
@@ -68,7 +69,7 @@ def resolve(bench: Bench, check: Check, *, speedup: int = 1) -> ResolvedCheck:
         latency=check.latency,
         settle=check.settle,
         skew=_skew(wires, check, family, roles, path),
-        tied=_tied(module, roles, clock, reset),
+        tied=tied,
         frequency_hz=(bench.clock.frequency if bench.clock else None) or elaboration.native,
         speedup=elaboration.speedup,
         speedup_asked=bench.clock.speedup if bench.clock else None,
@@ -277,6 +278,15 @@ def _tied(
         if port.direction == "input" and port.name != clock.port and bits:
             tied[port.name] = idle_level(module, port) & sum(1 << bit for bit in bits)
     return tied
+
+
+def _idle_reset(check: Check, module: Module, tied: Mapping[str, int]) -> str | None:
+    """A word on inputs that look like a reset that the bench forgot."""
+    ports = [port for port in module.ports if port.name in tied and looks_like_reset(module, port)]
+    if not ports or check.reset is False:
+        return None
+    held = listed(f"{port.name} at {tied[port.name]}" for port in ports)
+    return f"the bench names no reset for {module.name}: held {held}"
 
 
 def _target(bench: Bench, elaboration: Elaboration, clock: ClockPort) -> Target:

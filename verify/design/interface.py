@@ -112,6 +112,7 @@ class Module:
 class Design:
     """All modules of a set of files. ``tops``: those that nothing instantiates.
 
+    Read with a top, only that module has drivers, registers, loops and what is unsafe.
     ``sources``: the files to compile; a file that another one includes, or that only repeats
     modules, is left out. ``verilog_2005``: those among them that use words reserved only since
     SystemVerilog (``bit``, ``do`` ...) as names, and so need the keywords of IEEE 1364-2005.

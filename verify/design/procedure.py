@@ -47,7 +47,7 @@ class _Follower:
     def run(  # noqa: PLR0911, C901 -- one case per kind of statement
         self, node: ast.Statement, state: _State, control: Deps
     ) -> _State:
-        """The state after a statement that runs under ``control``."""
+        """``state`` changed to what it is after a statement that runs under ``control``."""
         match node:
             case ast.StatementList():
                 for statement in node.list:
@@ -86,7 +86,8 @@ class _Follower:
     def _declare(self, symbol: ast.VariableSymbol, state: _State) -> _State:
         deps = self._bits(symbol.initializer, state) if symbol.initializer is not None else []
         made = _Made(self._graph.joined(*deps), always=True)
-        return {**state, **{(symbol, bit): made for bit in range(followed(symbol))}}
+        state.update({(symbol, bit): made for bit in range(followed(symbol))})
+        return state
 
     def _under(self, control: Deps, conditions: Iterable[ast.Expression], state: _State) -> Deps:
         read = (deps for condition in conditions for deps in self._bits(condition, state))
@@ -124,7 +125,6 @@ class _Follower:
         return bits_of(self._graph, node, lookup)
 
     def _assign(self, left: ast.Expression, values: list[Deps], state: _State, control: Deps) -> _State:
-        state = dict(state)
         for position, alternatives in enumerate(targets(self._graph, left)):
             deps = values[position] if position < len(values) else ()
             for target in alternatives:

@@ -67,7 +67,8 @@ def read_design(
     ``top``: the module of interest; ``parameters`` (integers or Verilog literals) apply to it, and
     errors elsewhere than in it and below it do not count. Without ``top`` every module that
     nothing instantiates has to elaborate. All other modules are given as elaborated on their own
-    with their default parameters; one that cannot be stands in ``Design.broken``.
+    with their default parameters (with ``top``: their ports, parameters and instances, no more);
+    one that cannot be stands in ``Design.broken``.
 
     Raises DesignError for files that cannot be read or do not compile, with the place of the first
     error, and for a ``top`` or a parameter that is not there.
@@ -99,7 +100,7 @@ def _read(
             f"no module in {', '.join(str(text.path) for text in texts)}",
             advice="give the files that hold `module ... endmodule`",
         )
-    modules, broken = _each_alone(parsed, names)
+    modules, broken = _each_alone(parsed, names, whole=top is None)
     if top is None:
         _require(parsed, elaborate(parsed, ()))
     else:
@@ -120,7 +121,9 @@ def _module_names(parsed: Parsed) -> list[str]:
     return list(dict.fromkeys(definition.name for definition in modules))
 
 
-def _each_alone(parsed: Parsed, names: list[str]) -> tuple[dict[str, Module], dict[str, DesignError]]:
+def _each_alone(
+    parsed: Parsed, names: list[str], *, whole: bool
+) -> tuple[dict[str, Module], dict[str, DesignError]]:
     """Every module as a top of its own with default parameters, or why it cannot be one."""
     modules: dict[str, Module] = {}
     broken: dict[str, DesignError] = {}
@@ -137,7 +140,7 @@ def _each_alone(parsed: Parsed, names: list[str]) -> tuple[dict[str, Module], di
         else:
             for instance in compilation.getRoot().topInstances:
                 try:
-                    modules[instance.name] = _module(instance.body, parsed)
+                    modules[instance.name] = _module(instance.body, parsed, whole=whole)
                 except DesignError as error:
                     broken[instance.name] = error
     return modules, broken
@@ -152,7 +155,7 @@ def _chosen(parsed: Parsed, names: list[str], top: str, parameters: Mapping[str,
     _require(parsed, compilation)
     body = compilation.getRoot().topInstances[0].body
     _check_parameters(body, parameters)
-    return _module(body, parsed)
+    return _module(body, parsed, whole=True)
 
 
 def _check_parameters(body: ast.InstanceBodySymbol, parameters: Mapping[str, int | str]) -> None:
@@ -184,19 +187,27 @@ def _require(parsed: Parsed, compilation: ast.Compilation) -> None:
         raise error_of(problems)
 
 
-def _module(body: ast.InstanceBodySymbol, parsed: Parsed) -> Module:
+def _module(body: ast.InstanceBodySymbol, parsed: Parsed, *, whole: bool) -> Module:
+    """A module; not ``whole``: only its ports, parameters and instances."""
     places = parsed.places
     drivers = Drivers(places)
     parameters = parameters_of(body, places)
-    return Module(
+    ports = ports_of(body, places)
+    outline = Module(
         name=body.definition.name,
         place=place_of(places, body.definition.location),
-        ports=tuple(
-            port if port.direction == "input" else replace(port, drivers=drivers.of_port(body, symbol))
-            for port, symbol in ports_of(body, places)
-        ),
+        ports=tuple(port for port, _ in ports),
         parameters=parameters,
         instances={name_below(body, child): child.definition.name for child in children(body)},
+    )
+    if not whole:
+        return outline
+    return replace(
+        outline,
+        ports=tuple(
+            port if port.direction == "input" else replace(port, drivers=drivers.of_port(body, symbol))
+            for port, symbol in ports
+        ),
         unsafe=unsafe_in(body, places),
         registers=registers_of(body, places),
         loops=loops_in(body, places),
