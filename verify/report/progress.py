@@ -34,11 +34,14 @@ class _Running:
         self.stage, self.done, self.counting_since = "", 0, now
         self.counted_from = 0
 
+    def enter(self, stage: str, now: float) -> None:
+        """The rate is that of the stage: another one builds, or plays other stimuli."""
+        self.stage = stage
+        self.counting_since, self.counted_from = now, self.done
+
     def count(self, done: int, total: int | None, now: float) -> None:
-        if done < self.done:
+        if done < self.counted_from:
             self.counting_since, self.counted_from = now, done
-        elif self.done == 0:
-            self.counting_since = min(self.counting_since, now)
         self.done = done
         self.total = total if total is not None else self.total
 
@@ -80,7 +83,7 @@ class _Board:
 
     def stage(self, name: str, text: str) -> None:
         with self.lock:
-            self._of(name).stage = text
+            self._of(name).enter(text, self.clock())
 
     def clocks(self, name: str, done: int, total: int | None) -> None:
         with self.lock:
