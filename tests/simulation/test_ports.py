@@ -44,8 +44,9 @@ def test_an_asynchronous_reset_in_the_first_row_acts_before_the_first_edge(tmp_p
     assert play(unit, rows, kind) == [("0011", "0111")] * 3 + [("0100", "1000")]
 
 
-@pytest.mark.parametrize("kind", ["icarus", "verilator"])
-@pytest.mark.parametrize("edge", ["rising", "falling"])
+@pytest.mark.parametrize(
+    ("kind", "edge"), [("icarus", "rising"), ("icarus", "falling"), ("verilator", "falling")]
+)
 def test_no_clock_edge_happens_before_the_first_cycle(tmp_path: Path, kind: str, edge: str) -> None:
     text = """module dut(input clk, output reg [3:0] rises = 0, output reg [3:0] falls = 0);
       always @(posedge clk) rises <= rises + 1;

@@ -26,9 +26,9 @@ class EndedError(Exception):
 
 
 class OverdueError(Exception):
-    """The child does not answer (``hang``) or takes too long (``limit``)."""
+    """The child does not answer (``hang``), takes too long (``limit``), or is done without an end record."""
 
-    def __init__(self, fault: Literal["hang", "limit"]) -> None:
+    def __init__(self, fault: Literal["bad_trace", "hang", "limit"]) -> None:
         super().__init__(fault)
         self.fault = fault
 
@@ -76,7 +76,7 @@ def exchange(
     feeder = _Feeder(child.stimulus, pieces)
     collected = bytearray()
     try:
-        child.commands.send(b"p")
+        child.begin()
     except OSError:
         raise EndedError(b"") from None
     feeder.feed()

@@ -27,6 +27,8 @@ def bad_trace(child: Child, decoder: TraceDecoder, error: BadTraceError) -> Simu
 
 def overdue(child: Child, decoder: TraceDecoder, fault: str, seconds: float) -> SimulationFault:
     """No answer, or a late one."""
+    if fault == "bad_trace":
+        return bad_trace(child, decoder, BadTraceError("the burst is over and its end is missing"))
     if fault == "hang":
         return _fault(fault, "the simulation no longer makes progress", child, decoder)
     return _fault(fault, f"the burst took longer than {seconds:.0f} s", child, decoder)

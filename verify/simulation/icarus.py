@@ -39,8 +39,9 @@ def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: 
     def build(folder: Path) -> None:
         harness = folder / "harness.v"
         harness.write_text(icarus_harness(target, name))
-        files = [harness, *(path.absolute() for path in target.sources)]
+        files = [harness, *sources.files]
         _compile(iverilog, name, target, sources, files, folder / "design.vvp", limits)
+        sources.require_unchanged()
 
     if not sources.complete:
         name += "_" + secrets.token_hex(8)  # what it depends on is not known: never found again

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+from verify.errors import DesignError, Place
+from verify.simulation.building import Build
 from verify.simulation.cache import BuildCache, cache_directory
 from verify.simulation.icarus import build_icarus
 from verify.simulation.interface import SimulatorKind, Target
@@ -9,10 +13,12 @@ from verify.simulation.limits import Limits
 from verify.simulation.process import Child
 from verify.simulation.running import RunningSimulation
 from verify.simulation.scratch import Scratch
-from verify.simulation.sources import data_files, read_sources
+from verify.simulation.sources import ChangedError, SourceSet, data_files, read_sources
 from verify.simulation.verilator import build_verilator
 
 __all__ = ["open_simulation"]
+
+ATTEMPTS = 5
 
 
 def open_simulation(
@@ -24,9 +30,7 @@ def open_simulation(
     when the design does not compile, ToolError when a tool is missing.
     """
     limits = limits or Limits()
-    sources = read_sources(target)
-    cache = BuildCache(cache_directory())
-    build = (build_icarus if kind == "icarus" else build_verilator)(target, sources, cache, limits)
+    build, sources = _build(target, kind, limits)
     scratch = Scratch(data_files(target, sources.texts))
     try:
         child = Child(build, scratch, limits)
@@ -34,3 +38,19 @@ def open_simulation(
         scratch.close()
         raise
     return RunningSimulation(kind, target, child, scratch, limits)
+
+
+def _build(target: Target, kind: SimulatorKind, limits: Limits) -> tuple[Build, SourceSet]:
+    cache = BuildCache(cache_directory())
+    builder = build_icarus if kind == "icarus" else build_verilator
+    for _ in range(ATTEMPTS):
+        sources = read_sources(target)
+        try:
+            return builder(target, sources, cache, limits), sources
+        except ChangedError as error:  # somebody is saving the file: look again
+            changed = str(error)
+    raise DesignError(
+        f"{changed} changes while it is being compiled",
+        place=Place(Path(changed)),
+        advice="run again once the file is saved",
+    )

@@ -33,16 +33,18 @@ LOG_TAIL_BYTES = 4000
 
 
 class Child:
-    """A running simulator. ``commands``: one byte starts a burst. ``stimulus`` and ``trace``: pipe ends."""
+    """A running simulator; ``stimulus`` and ``trace`` are our ends of the pipes."""
 
     def __init__(self, build: Build, scratch: Scratch, limits: Limits) -> None:
         self._log = scratch.log
+        self._begun = 0
+        self._reports = b""
         prefix, self.sandbox = walls(scratch.path, scratch.directory)
         with contextlib.ExitStack() as theirs, contextlib.ExitStack() as ours:
             stimulus, self.stimulus = os.pipe()
             self.trace, trace = os.pipe()
             lifeline, self._lifeline = os.pipe()
-            self.commands, commands = socket.socketpair()
+            self._commands, commands = socket.socketpair()
             for descriptor in (stimulus, trace, lifeline):
                 theirs.callback(os.close, descriptor)
             theirs.callback(commands.close)
@@ -73,13 +75,25 @@ class Child:
             )
             ours.pop_all()
 
+    def begin(self) -> None:
+        """Start a burst. Raises OSError when the child is gone."""
+        self._collect()
+        self._commands.send(b"p")
+        self._begun += 1
+
     def started(self) -> bool:
-        """Whether the command loop has reported (asked after the child has ended)."""
-        self.commands.setblocking(False)
-        try:
-            return self.commands.recv(1) == b"h"
-        except OSError:
-            return False
+        """Whether the command loop has reported."""
+        self._collect()
+        return self._reports.startswith(b"h")
+
+    def finished(self) -> bool:
+        """Whether the command loop has seen the end of every burst begun."""
+        self._collect()
+        return len(self._reports) == 1 + self._begun
+
+    def _collect(self) -> None:
+        with contextlib.suppress(OSError):
+            self._reports += self._commands.recv(4096, socket.MSG_DONTWAIT)
 
     def status(self) -> int:
         """Exit status of an ending child: negative for a signal."""
@@ -136,7 +150,7 @@ class Child:
             if getattr(self, name) >= 0:
                 os.close(getattr(self, name))
                 setattr(self, name, -1)
-        self.commands.close()
+        self._commands.close()
 
 
 @functools.lru_cache

@@ -9,27 +9,46 @@ from pathlib import Path
 
 from verify.errors import DesignError, Place
 from verify.simulation.interface import Target
+from verify.simulation.ordering import packages_first
 
-__all__ = ["SourceSet", "data_files", "read_sources"]
+__all__ = ["ChangedError", "SourceSet", "data_files", "read_sources"]
 
 INCLUDE = re.compile(rb"`include\s*(\S[^\n]*)")
 QUOTED = re.compile(rb"[\"<]([^\">\n]+)[\">]")
 STRING = re.compile(rb'"((?:[^"\\\n]|\\.)+)"')
 
 
+class ChangedError(Exception):
+    """A source file changed during a build."""
+
+
 @dataclass(frozen=True, slots=True)
 class SourceSet:
-    """``texts``: every file read. ``include``: directories in which includes are looked up, in order.
+    """Everything that goes into a build.
+
+    ``files``: the sources in the order of compilation. ``texts``: every file read. ``include``:
+    directories in which includes are looked up, in order.
 
     ``digest`` covers the contents, and in which of the directories includes were found; where all of
     it lies does not count. ``complete`` is False when an include is named by a macro, so that the
     digest does not cover all that is compiled.
     """
 
+    files: tuple[Path, ...]
     texts: dict[Path, bytes]
     include: tuple[Path, ...]
     digest: str
     complete: bool
+
+    def require_unchanged(self) -> None:
+        """Raise ChangedError when a file is no longer what it was: what was compiled is not known then."""
+        for path, text in self.texts.items():
+            try:
+                same = path.read_bytes() == text
+            except OSError:
+                same = False
+            if not same:
+                raise ChangedError(str(path))
 
 
 def read_sources(target: Target) -> SourceSet:
@@ -45,9 +64,10 @@ def read_sources(target: Target) -> SourceSet:
         )
     )
     texts = {path: _read(path) for path in sources}
+    files = packages_first(sources, texts)
     digest = hashlib.sha256()
     complete = True
-    waiting = list(texts)
+    waiting = list(reversed(files))
     while waiting:
         path = waiting.pop()
         digest.update(f"{path.suffix} {len(texts[path])}\n".encode() + texts[path])
@@ -62,7 +82,7 @@ def read_sources(target: Target) -> SourceSet:
                 if found.is_file() and found not in texts:
                     texts[found] = _read(found)
                     waiting.append(found)
-    return SourceSet(texts, include, digest.hexdigest(), complete)
+    return SourceSet(files, texts, include, digest.hexdigest(), complete)
 
 
 def data_files(target: Target, texts: dict[Path, bytes]) -> dict[str, Path]:

@@ -41,7 +41,8 @@ DEFINES = (
     "-DVERILATOR=1 -DVM_SC=0 -DVM_TRACE=0 -DVM_COVERAGE=0 -DVM_TIMING=1 -DVL_TIME_CONTEXT"
     " -DVL_USER_STOP -DVL_USER_FATAL"
 )
-FLAGS = ("-std=gnu++20", "-fcoroutines", "-pthread", "-w", *DEFINES.split())
+# A loop of the design that never ends has to stay one: C++ may take it for granted that loops end.
+FLAGS = ("-std=gnu++20", "-fcoroutines", "-fno-finite-loops", "-pthread", "-w", *DEFINES.split())
 RUNTIME = {
     "verilated": "-O2",
     "verilated_dpi": "-O1",
@@ -140,6 +141,7 @@ class _Builder:
         harness.write_text(verilator_harness(target, self.name))
         (self.folder / "player_config.h").write_text(_config(target, self.name))
         self._verilate(target, sources, harness)
+        sources.require_unchanged()
         model = self.folder / "model"
         parts = [f'#include "{path}"' for path in sorted(model.glob("*.cpp"))]
         (self.folder / "all.cpp").write_text(
@@ -167,7 +169,7 @@ class _Builder:
         ]  # fmt: skip
         options += [f"-I{folder}" for folder in sources.include]
         options += [f"-D{key}={value}" if value else f"-D{key}" for key, value in target.defines]
-        files = [str(harness), *(str(path.absolute()) for path in target.sources)]
+        files = [str(harness), *map(str, sources.files)]
         first: Tool | None = None
         for language in LANGUAGES:
             tool = self._run([self.tools.program, "--default-language", language, *options, *files])

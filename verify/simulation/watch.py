@@ -30,8 +30,10 @@ class Watch:
         """Whether the burst has lasted too long in spite of progress."""
         return self._last - self._begin > self.allowed_seconds
 
-    def quiet(self) -> Literal["hang", "limit"] | None:
+    def quiet(self) -> Literal["bad_trace", "hang", "limit"] | None:
         """What to make of a while without progress; to be asked every now and then during it."""
+        if self._child.finished():
+            return "bad_trace"
         now = time.monotonic()
         cpu_seconds = self._child.cpu_seconds()
         if self._cpu_seconds is None:

@@ -1,4 +1,4 @@
-"""The command loop inside the simulator: one byte starts a burst, end of file is the end.
+"""The command loop inside the simulator: one byte starts a burst, another one reports its end.
 
 Loaded by cocotb in the simulator's process, by file and not as part of the package, so that nothing
 but cocotb is imported there. The player in the harness (or in the simulator's main program) does
@@ -51,6 +51,7 @@ async def play_bursts(harness) -> None:  # type: ignore[no-untyped-def]
         level = 1 - level
         go.value = level
         await done
+        commands.send(b"d")
 
 
 def start() -> None:

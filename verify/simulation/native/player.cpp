@@ -165,7 +165,7 @@ public:
     // False when the design or the parent has ended the simulation.
     bool play() {
         constexpr size_t bytes = 4 * (1 + INPUT_WORDS);
-        while (stimulus.need(bytes)) {
+        while (!context->gotFinish() && stimulus.need(bytes)) {
             const uint32_t rows = stimulus.word(0), nonce = stimulus.word(INPUT_WORDS);
             stimulus.consume(1 + INPUT_WORDS);
             if (!rows) {
