@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from verify.models.golden import FollowingModel, GoldenModel
 from verify.models.playing import ResetKind, expect
-from verify.signals import ExpectedTrace, ObservedTrace, Reset, Stimulus
+from verify.signals import ExpectedTrace, ObservedTrace, Reset, Stimulus, merged_cycles
 
 __all__ = ["agreed_cycles", "opening"]
 
@@ -74,7 +74,7 @@ def _first_difference(
     excused: NDArray[np.int64],
     outputs: Sequence[int],
 ) -> int:
-    points = np.unique(np.concatenate([expected.cycles + delay, trace.cycles, excused.ravel()]))
+    points = merged_cycles(expected.cycles + delay, trace.cycles, excused.ravel())
     points = points[(points >= delay) & (points < trace.length)]
     wanted = np.searchsorted(expected.cycles + delay, points, side="right") - 1
     got = np.searchsorted(trace.cycles, points, side="right") - 1

@@ -18,7 +18,7 @@ from verify.models.scan_reading import SelectLines, phase_of
 from verify.models.segment_decoder import EVERYTHING
 from verify.models.segment_wires import POINT, SegmentWires
 from verify.models.timer_model import Timer
-from verify.signals import Column, ObservedTrace, Signal, Stimulus
+from verify.signals import Column, ObservedTrace, Signal, Stimulus, merged_cycles
 
 __all__ = ["ScannedDisplay", "SharedLines"]
 
@@ -145,7 +145,7 @@ class ScannedDisplay(TimerDisplay):
         """The timer's rows and the scan's turns, joined."""
         timer = self.timer_leap(state[2:], inputs, cycles)
         track = self.scan.track((state[0], state[1]), *self._controls(inputs), cycles)
-        offsets = np.unique(np.concatenate([timer.offsets, track.offsets]))
+        offsets = merged_cycles(timer.offsets, track.offsets)
         rows = np.searchsorted(timer.offsets, offsets, side="right") - 1
         turns = track.turns[np.searchsorted(track.offsets, offsets, side="right") - 1]
         digits = np.maximum(turns, 0)

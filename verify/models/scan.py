@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from verify.models.golden import select
 from verify.models.lookup import look_up
+from verify.signals import merged_cycles
 
 __all__ = ["DARK", "FILLING", "Scan", "Track"]
 
@@ -122,5 +123,4 @@ class Scan:
         if self.blanking:
             first = (self.dwell - self.blanking - position) % self.dwell
             found.append(np.arange(first, cycles, self.dwell, dtype=np.int64))
-        changes: NDArray[np.int64] = np.unique(np.concatenate(found))
-        return changes
+        return merged_cycles(*found)

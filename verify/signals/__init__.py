@@ -4,6 +4,7 @@ Every value here is immutable, typed and free of I/O; numpy is the only import.
 """
 
 from verify.signals.columns import Column, column, full, width_mask
+from verify.signals.merging import merged_cycles
 from verify.signals.signal import Signal
 from verify.signals.stimulus import Reset, Run, Stimulus
 from verify.signals.trace import ExpectedTrace, ObservedTrace
@@ -18,5 +19,6 @@ __all__ = [
     "Stimulus",
     "column",
     "full",
+    "merged_cycles",
     "width_mask",
 ]
