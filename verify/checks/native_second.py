@@ -19,7 +19,10 @@ from verify.simulation import SimulatorKind
 from verify.stimulus.vocabulary import Hand
 from verify.timescale.laboratory import NativeRun
 
-__all__ = ["native_clocks", "play_native_second"]
+__all__ = ["native_changes", "native_clocks", "play_native_second"]
+
+SAMPLED_CYCLES = 10_000
+"""Clocks of the golden model that show how busy its outputs are."""
 
 READ_ROWS = 20_000
 """Changes from which the facts of a busy output, such as a scanned digit's, are read."""
@@ -33,6 +36,15 @@ def native_clocks(check: ResolvedCheck) -> int:
     reset = check.reset is not None
     model = check.family.candidates(shape_of(check), check.options, reset)[0].model
     return _stimulus(model, check).length
+
+
+def native_changes(check: ResolvedCheck) -> int:
+    """About how many rows the trace of :func:`native_clocks` will have, from how busy its opening is."""
+    reset = check.reset is not None
+    model = check.family.candidates(shape_of(check), check.options, reset)[0].model
+    hand = Hand(model, reset)
+    rows = len(model.leap(model.initial(), hand.resting, SAMPLED_CYCLES).offsets)
+    return rows * _stimulus(model, check).length // SAMPLED_CYCLES
 
 
 def play_native_second(

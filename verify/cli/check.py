@@ -21,7 +21,7 @@ __all__ = ["check_paths", "replay_file"]
 
 
 def check_paths(
-    paths: Sequence[Path], *, only: tuple[str, ...], seed: int | None, reporting: Reporting
+    paths: Sequence[Path], *, only: tuple[str, ...], seed: int | None, thorough: bool, reporting: Reporting
 ) -> int:
     """Check the benches that ``paths`` name; the exit status."""
 
@@ -30,7 +30,7 @@ def check_paths(
         if verilog:
             start_from(verilog, reporting)
         return [
-            Job(bench, partial(_check, bench, names, seed, reporting))
+            Job(bench, partial(_check, bench, names, seed, thorough, reporting))
             for bench, names in selected(benches, only)
         ]
 
@@ -43,12 +43,18 @@ def replay_file(file: Path, *, reporting: Reporting) -> int:
 
 
 def _check(
-    bench: Path, names: tuple[str, ...], seed: int | None, reporting: Reporting, listener: Listener
+    bench: Path,
+    names: tuple[str, ...],
+    seed: int | None,
+    thorough: bool,
+    reporting: Reporting,
+    listener: Listener,
 ) -> RunResult:
     # The engine is heavy: what is wrong with the words is told without it.
     from verify.checks import Settings, check_bench  # noqa: PLC0415
 
-    return check_bench(bench, Settings(seed=seed, simulator=reporting.simulator, only=names), listener)
+    settings = Settings(seed=seed, simulator=reporting.simulator, only=names, thorough=thorough)
+    return check_bench(bench, settings, listener)
 
 
 def _replay(file: Path, reporting: Reporting, listener: Listener) -> RunResult:

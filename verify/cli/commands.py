@@ -110,12 +110,17 @@ def _reporting(command: Any) -> Any:
 @click.argument("bench", nargs=-1, type=_FILE)
 @click.option("--only", multiple=True, metavar="NAME", help="Only the check of that name; may be repeated.")
 @click.option("--seed", type=WholeNumber(), metavar="N", help="Seed of the generated stimuli.")
+@click.option(
+    "--thorough", is_flag=True, help="Examine the speed-up at more ratios, and however long it takes."
+)
 @_reporting
-def check(bench: tuple[Path, ...], only: tuple[str, ...], seed: int | None, **options: Any) -> int:
+def check(
+    bench: tuple[Path, ...], only: tuple[str, ...], seed: int | None, thorough: bool, **options: Any
+) -> int:
     """See ``_CHECK_HELP``."""
     from verify.cli.check import check_paths  # noqa: PLC0415 -- heavy
 
-    return check_paths(bench, only=only, seed=seed, reporting=_asked(**options))
+    return check_paths(bench, only=only, seed=seed, thorough=thorough, reporting=_asked(**options))
 
 
 @everyedge.command(short_help="See one failure again.")
