@@ -12,7 +12,7 @@ from verify.report.look import ascii_only
 from verify.report.outcome import Outcome, Part
 from verify.report.story import outcome_lines
 from verify.report.trouble import error_lines
-from verify.results import Failure, Mismatch, Verdict
+from verify.results import Failure, Mismatch, Speedup, Verdict
 
 SNAPSHOTS = Path(__file__).parent / "snapshots"
 
@@ -122,3 +122,11 @@ def test_a_long_line_scrolls_so_that_its_column_stays_in_sight():
     shown, caret = [each.plain for each in error_lines(type(error)("bad", place=place), 60)][1:]
     assert shown[caret.index("^") :].startswith("HERE")
     assert len(shown) <= 60
+
+
+def test_verbose_says_why_a_speedup_is_sound_and_normal_says_what_is_wrong_with_one():
+    sound = passing(speedup=Speedup(12_000, True, ("the ratio scales with CLK_HZ",)))
+    assert "evidence   the ratio scales" in text_of(outcome_lines(outcome(sound), 80, "verbose"))
+    unsound = passing(speedup=Speedup(12_000, False, (), ("a counter of 8 bits is too short",)))
+    text = text_of(outcome_lines(outcome(unsound), 80, "normal"))
+    assert "speed-up   12,000, not sound\n             a counter of 8 bits" in text

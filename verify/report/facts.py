@@ -6,7 +6,7 @@ from verify.report.figures import count
 from verify.report.look import Lines, hanging
 from verify.results import CheckResult, CoverageItem, Fact, Speedup
 
-__all__ = ["coverage_lines", "fact_lines", "gap_lines", "pin_text"]
+__all__ = ["coverage_lines", "evidence_lines", "fact_lines", "gap_lines", "pin_text"]
 
 NAMED = 4
 
@@ -65,6 +65,14 @@ def coverage_lines(check: CheckResult, width: int) -> Lines:
     for number, item in enumerate(items):
         text = f"{item.name}: {count(item.reached)} of {count(item.total)}"
         lines += hanging("reached" if number == 0 else "", text, width)
+    return lines
+
+
+def evidence_lines(check: CheckResult, width: int) -> Lines:
+    """Why the speed-up is believed to be sound."""
+    lines: Lines = []
+    for number, text in enumerate(check.speedup.evidence if check.speedup is not None else ()):
+        lines += hanging("evidence" if number == 0 else "", text, width)
     return lines
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from verify.report.facts import coverage_lines, fact_lines, gap_lines
+from verify.report.facts import coverage_lines, evidence_lines, fact_lines, gap_lines
 from verify.report.failure import detail_lines
 from verify.report.figures import path_text
 from verify.report.look import Lines, hanging, line
@@ -28,6 +28,7 @@ def check_lines(check: CheckResult, width: int, level: Level) -> Lines:
             lines += fact_lines(check, width, sources=("measured", "pinned", "default", "design"))
             lines += coverage_lines(check, width)
         lines += gap_lines(check, width)
+        lines += evidence_lines(check, width) if level == "verbose" else []
     return lines
 
 
@@ -61,7 +62,8 @@ def _beneath(check: CheckResult, width: int, level: Level) -> Lines:
     """What a verdict other than pass rests on; all of it only when asked for."""
     if level == "verbose":
         lines = fact_lines(check, width, sources=("measured", "pinned", "default", "design"))
-        return lines + coverage_lines(check, width) + gap_lines(check, width)
+        lines += coverage_lines(check, width) + gap_lines(check, width)
+        return lines + evidence_lines(check, width)
     # The latency stands in the alignment already.
     lines = fact_lines(check, width, sources=("measured",), without=("latency",))
     for number, note in enumerate(check.notes):
