@@ -26,7 +26,7 @@ def fitting(
     *,
     reset: bool = True,
     rest: int = 40,
-    runs: int = 250,
+    runs: int = 150,
     seed: int = 0,
 ) -> list[Reading]:
     """The readings that explain all of a random stimulus, for a module ``dut`` as in ``observing``.
@@ -37,8 +37,7 @@ def fitting(
     model = found[0].model
     stimulus = disturbed(model, rest, runs, seed, reset=reset)
     observed = observe(verilog, stimulus, model.outputs, folder)
-    if not reset:
-        found = FAMILIES[family].candidates(shape, options, reset, (stimulus, observed))
+    found = FAMILIES[family].candidates(shape, options, reset, (stimulus, observed))
     readings = [
         Reading(candidate, ResetKind.SYNCHRONOUS, latency)
         for candidate in found
@@ -56,18 +55,25 @@ def fitting(
 
 
 def disturbed(model: GoldenModel, rest: int, runs: int, seed: int, *, reset: bool) -> Stimulus:
-    """Rest, then controls and resets at random for random times."""
+    """Rest, each control for a clock in every clock of a period, then everything at random."""
     rng = np.random.default_rng(seed)
     resting = tuple(model.resting[s.name] for s in model.inputs)
     rows = [Run(2, resting, Reset.HELD)] if reset else []
     rows.append(Run(rest, resting))
+    for wait in range(1, min(model.landmarks()[-1], 12) + 4):
+        for index, signal in enumerate(model.inputs):
+            if signal.width == 1:
+                other = tuple(1 - v if i == index else v for i, v in enumerate(resting))
+                rows += [Run(2, resting, Reset.HELD)] if reset else []
+                rows += [Run(wait, resting), Run(1, other), Run(7, resting)]
     for number in range(runs):
         values = []
         for signal, idle in zip(model.inputs, resting, strict=True):
-            limit = model.limits.get(signal.name, signal.mask)
-            legal = model.encode(signal.name, int(rng.integers(0, limit + 1)))
-            data = signal.name.startswith("load_value")
-            values.append(legal if data or rng.random() < 0.25 else idle)
+            if signal.name.startswith("load_value"):
+                limit = model.limits.get(signal.name, signal.mask)
+                values.append(model.encode(signal.name, int(rng.integers(0, limit + 1))))
+            else:
+                values.append(1 - idle if rng.random() < 0.2 else idle)
         held = reset and number % 23 == 11
         rows.append(Run(int(rng.integers(1, 14)), tuple(values), Reset.HELD if held else Reset.RELEASED))
     return Stimulus.of(model.inputs, rows)

@@ -9,16 +9,17 @@ its way still comes.
 
 Clear and load act at the next clock edge, enabled or not; clear beats load, load beats a step.
 ``clear = "all"`` empties prescaler and ticks on their way as reset does, and so, as a rule, does
-load (``load_clears``, measured). A stage loaded with a value that it cannot have leaves everything
-unpromised until the next reset, clear or proper load. Clear goes to ``start``, or to zeros where
-the two differ and the design does that (``clear_to``, measured).
+load (``prescaler_at_load``, measured: put back, running on, or waiting while the load lasts; with
+``clear = "stages"`` there is a ``prescaler_at_clear`` likewise). A stage loaded with a value that it
+cannot have leaves everything unpromised until the next reset, clear or proper load. Clear goes to
+``start``, or to zeros where the two differ and the design does that (``clear_to``, measured).
 
 ``tick`` is high for one clock per step: in the last clock before the stages show it, or in the
 first one after (``tick_at``, measured). ``done``, measured as well (``done_is``): high at the end
 (``level``: stopped, or in the last state before the wrap), from reaching the end by counting until
 the next reset, clear or load (``reached``), for the one clock after getting there or wrapping
 (``after``), or in the last clock before the wrap (``at_step``). Whether the prescaler runs on at
-the end is measured where it can be seen (``at_end_prescaler``). Nothing is promised of a tick or
+the end is measured where it can be seen (``prescaler_at_end``). Nothing is promised of a tick or
 done whose step a clear or load replaces.
 
 Named stages that are not bound but lie below one that is are there all the same: a timer with
@@ -50,8 +51,8 @@ NAMED_MODULI = (60, 60, 100)
 LATEST_CYCLES = 8
 """A measured ``first`` comes at most so many clocks after the first period."""
 
-CLOSE_CYCLES = 2
-"""Other open facts are tried in all combinations only up to so many clocks after it."""
+CLOSE_CYCLES = (0, 1)
+"""Other open facts are tried in all combinations only where the first step is so late."""
 
 LARGEST_RATIO = 1 << 61
 LARGEST_MODULO = 1 << 32
@@ -114,7 +115,7 @@ class TimerFamily:
             place = base.ratio + timing.late
             if first not in {None, place}:
                 continue
-            for model, facts in meanings if timing.late <= CLOSE_CYCLES else meanings[:1]:
+            for model, facts in meanings if timing.late in CLOSE_CYCLES else meanings[:1]:
                 measured = {**({} if first == place else {"first": place}), **timing.facts, **facts}
                 found.append(Candidate(timing.apply(model), measured, None, timing.late))
         if not found:
@@ -132,14 +133,13 @@ class _Timing:
 
     late: int
     lead: int = 0
-    begin: int = 0
     delay: int = 0
     power_up_phase: int = 0
     facts: Mapping[str, Any] = field(default_factory=dict)
 
     def apply(self, timer: Timer) -> Timer:
         power_up = (self.power_up_phase, *timer.power_up[1:])
-        return replace(timer, lead=self.lead, begin=self.begin, delay=self.delay, power_up=power_up)
+        return replace(timer, lead=self.lead, delay=self.delay, power_up=power_up)
 
 
 def _timings(base: Timer) -> Iterator[_Timing]:
@@ -151,10 +151,8 @@ def _timings(base: Timer) -> Iterator[_Timing]:
         if paused:
             yield _Timing(late, delay=late, facts={"tick_in_pause": "comes"})
         if late == 1 and base.ratio > 1:
-            # The first period is a clock short; the one after a clear may be whole.
-            yield _Timing(-1, begin=1, power_up_phase=1)
-            if position(base.inputs, "clear") >= 0 or position(base.inputs, "load") >= 0:
-                yield _Timing(-1, power_up_phase=1)
+            # Only right after reset; a clear or load begins a whole period.
+            yield _Timing(-1, power_up_phase=1)
 
 
 def _seen_lateness(base: Timer, stimulus: Stimulus, observed: ObservedTrace) -> int | None:
@@ -176,42 +174,44 @@ def _seen_lateness(base: Timer, stimulus: Stimulus, observed: ObservedTrace) -> 
 
 def _meanings(base: Timer) -> Iterator[tuple[Timer, dict[str, Any]]]:
     """The models for every combination of open facts, the most usual first."""
-    axes: list[list[tuple[dict[str, Any], dict[str, Any]]]] = []
-    stops = base.chain.stops
-    clears, loads = position(base.inputs, "clear") >= 0, position(base.inputs, "load") >= 0
-    if position(base.outputs, "tick") >= 0:
-        kinds = ["before", "with"]
-        if base.gated:
-            kinds += ["always_before", "always_with"]
-        axes.append([({"tick": kind}, _tick_facts(kind, base.gated)) for kind in kinds])
-    if position(base.outputs, "done") >= 0:
-        choices = ("level", "reached", "after") if stops else ("level", "after", "at_step")
-        axes.append([({"done": kind}, {"done_is": kind}) for kind in choices])
-    if clears and any(base.cleared):
-        targets = (base.cleared, (0,) * len(base.cleared))
-        axes.append([({"cleared": t}, {"clear_to": [t[i] for i in base.shown]}) for t in targets])
-    if loads:
-        usual = base.clear_all
-        axes.append(
-            [
-                ({"load_all": whole}, {"load_clears": "all" if whole else "stages"})
-                for whole in (usual, not usual)
-            ]
-        )
-    if stops and (loads or position(base.outputs, "tick") >= 0 or (clears and not base.clear_all)):
-        axes.append(
-            [
-                ({"stands": stands}, {"at_end_prescaler": "stands" if stands else "runs"})
-                for stands in (True, False)
-            ]
-        )
-    for combination in product(*axes):
+    for combination in product(*_axes(base)):
         changes: dict[str, Any] = {}
         facts: dict[str, Any] = {}
         for change, fact in combination:
             changes |= change
             facts |= fact
-        yield replace(base, **changes), facts
+        timer = replace(base, **changes)
+        if not timer.chain.stops or not _shows_prescaler(timer):
+            yield timer, facts
+            continue
+        yield replace(timer, stands=True), {**facts, "prescaler_at_end": "stands"}
+        yield timer, {**facts, "prescaler_at_end": "runs"}
+
+
+def _shows_prescaler(timer: Timer) -> bool:
+    """Whether it can be seen if the prescaler stands at the end."""
+    clears, loads = position(timer.inputs, "clear") >= 0, position(timer.inputs, "load") >= 0
+    kept = (clears and timer.at_clear != "back") or (loads and timer.at_load != "back")
+    return kept or timer.tick is not None
+
+
+def _axes(base: Timer) -> Iterator[list[tuple[dict[str, Any], dict[str, Any]]]]:
+    """Per open fact its values, each as a change of the model and as it is reported."""
+    if position(base.outputs, "tick") >= 0:
+        places = ("before", "with", "always_before", "always_with") if base.gated else ("before", "with")
+        yield [({"tick": place}, _tick_facts(place, base.gated)) for place in places]
+    if position(base.outputs, "done") >= 0:
+        kinds = ("level", "reached", "after") if base.chain.stops else ("level", "after", "at_step")
+        yield [({"done": kind}, {"done_is": kind}) for kind in kinds]
+    if position(base.inputs, "clear") >= 0:
+        if any(base.cleared):
+            targets = (base.cleared, (0,) * len(base.cleared))
+            yield [({"cleared": t}, {"clear_to": [t[i] for i in base.shown]}) for t in targets]
+        if base.at_clear != "back":
+            yield [({"at_clear": what}, {"prescaler_at_clear": what}) for what in ("runs", "waits")]
+    if position(base.inputs, "load") >= 0:
+        usual = ("back", "waits", "runs") if base.at_load == "back" else ("runs", "waits", "back")
+        yield [({"at_load": what}, {"prescaler_at_load": what}) for what in usual]
 
 
 def _tick_facts(kind: str, gated: bool) -> dict[str, Any]:
@@ -247,7 +247,8 @@ def _timer(shape: Shape, values: OptionValues, options: Mapping[str, Any]) -> Ti
         shown,
         start,
         gated=values.choice("pause") == "gate",
-        clear_all=values.choice("clear") == "all",
+        at_clear="back" if values.choice("clear") == "all" else "runs",
+        at_load="back" if values.choice("clear") == "all" else "runs",
         power_up=(0, 0, 0, 0, 0, 0, *start),
     )
 

@@ -15,7 +15,7 @@ from verify.signals import ObservedTrace, Stimulus
 __all__ = ["free_timers"]
 
 LATENCIES_CYCLES = range(9)
-DELAYS_CYCLES = range(1, 9)
+DELAYS_CYCLES = (1, 2)
 
 
 def free_timers(
@@ -44,8 +44,8 @@ def free_timers(
                 timer, cycle = found
                 yield Candidate(timer, {"first": cycle, **late, **facts}, (latency,), -latency)
     for model, facts in meanings:
-        clears = position(model.inputs, "clear") >= 0 and model.clear_all
-        loads = position(model.inputs, "load") >= 0 and model.load_all
+        clears = position(model.inputs, "clear") >= 0 and model.at_clear == "back"
+        loads = position(model.inputs, "load") >= 0 and model.at_load == "back"
         if clears or loads:
             unknown = (*model.power_up[:4], 1, 1, *model.power_up[6:])
             yield Candidate(replace(model, power_up=unknown), {**facts, "before_clear": "unknown"})
@@ -63,7 +63,7 @@ def _found(
         stimulus,
         cycle - latency - 1 - model.delay,
         enable=-1 if model.gated else enable,
-        clears=(clear if model.clear_all else -1, load if model.load_all else -1),
+        clears=(clear if model.at_clear == "back" else -1, load if model.at_load == "back" else -1),
     )
     if clocks is None:
         return model, cycle

@@ -35,7 +35,7 @@ def timer_leap(timer: Timer, state: State, inputs: Values, cycles: int) -> Leap:
     head = walk(timer, state, inputs, head_cycles)
     rest = cycles - head_cycles
     stages = head.state[6:]
-    if not timer.running(enable, stages):
+    if not timer.running(inputs, stages):
         return join(timer.outputs, head, head_cycles, walk(timer, head.state, inputs, rest))
     held = bool(clear or load)
     until = rest

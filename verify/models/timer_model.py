@@ -12,7 +12,7 @@ from verify.models.timer_chain import Chain
 from verify.models.timer_leap import timer_landmarks, timer_leap
 from verify.signals import Signal
 
-__all__ = ["Done", "Tick", "Timer"]
+__all__ = ["Done", "Prescaler", "Tick", "Timer"]
 
 Tick = Literal["before", "with", "always_before", "always_with"]
 """Where the tick is high: in the last clock before the stages step, or in the first one after;
@@ -22,6 +22,10 @@ Done = Literal["level", "reached", "after", "at_step"]
 """``level``: at the end. ``reached``: from reaching the end by counting until the next reset, clear
 or load. ``after``: in the first clock after the step to the end (after the wrap, if it wraps).
 ``at_step``: in the last clock before the wrap."""
+
+Prescaler = Literal["back", "runs", "waits"]
+"""What a clear or load does to the prescaler: puts it back as reset does, leaves it running, or lets
+it stand in the clocks in which the stages are cleared or loaded."""
 
 UNPROMISED = 2
 """A register that a clear or load at the moment of a step has made uncertain."""
@@ -36,10 +40,9 @@ class Timer:
     known, and the stages, fastest first.
 
     ``shown``: which stages have an output. ``lead``: clocks that a reset or clear puts before the
-    first period. ``begin``: the phase after a clear. ``delay``: clocks that a tick takes to the
-    stages, pause or not. ``gated``: a pause lets the prescaler run on and takes the ticks away.
-    ``clear_all``, ``load_all``: whether clear and load put the prescaler back too. ``stands``: at
-    the end the prescaler stands too.
+    first period. ``delay``: clocks that a tick takes to the stages, pause or not. ``gated``: a pause
+    lets the prescaler run on and takes the ticks away. ``at_clear``, ``at_load``: what happens to
+    the prescaler. ``stands``: at the end the prescaler stands too.
     """
 
     inputs: tuple[Signal, ...]
@@ -49,11 +52,10 @@ class Timer:
     shown: tuple[int, ...]
     cleared: tuple[int, ...]
     lead: int = 0
-    begin: int = 0
     delay: int = 0
     gated: bool = False
-    clear_all: bool = True
-    load_all: bool = True
+    at_clear: Prescaler = "back"
+    at_load: Prescaler = "back"
     stands: bool = False
     tick: Tick | None = None
     done: Done | None = None
@@ -86,17 +88,22 @@ class Timer:
 
     def emptied(self, clear: Any, load: Any) -> Any:
         """Whether the prescaler and the ticks on their way are put back."""
-        return select(clear, int(self.clear_all), load & int(self.load_all))
+        return select(clear, int(self.at_clear == "back"), load & int(self.at_load == "back"))
 
-    def running(self, enable: Any, stages: Sequence[Any]) -> Any:
-        """Whether the prescaler counts."""
+    def running(self, inputs: Values, stages: Sequence[Any]) -> Any:
+        """Whether the prescaler counts; one that is put back counts for nothing."""
+        enable, clear, load = self.controls(inputs)
         runs: Any = 1 if self.gated else enable
-        return select(self.chain.at_end(stages), 0, runs) if self.stands else runs
+        if self.stands:
+            runs = select(self.chain.at_end(stages), 0, runs)
+        waits = select(clear, int(self.at_clear == "waits"), load & int(self.at_load == "waits"))
+        return select(waits, 0, runs)
 
-    def _due(self, state: State, enable: Any) -> tuple[Any, Any, Any]:
+    def _due(self, state: State, inputs: Values) -> tuple[Any, Any, Any]:
         """Whether the prescaler ticks, whether that tick counts, and whether the stages are to step."""
         phase, pipe, stages = state[0], state[1], state[6:]
-        ticks = self.running(enable, stages) & (phase == self.last_phase)
+        enable, _, _ = self.controls(inputs)
+        ticks = self.running(inputs, stages) & (phase == self.last_phase)
         counts = select(ticks & enable, 1, 0)
         return ticks, counts, (pipe >> (self.delay - 1) if self.delay else counts)
 
@@ -106,8 +113,7 @@ class Timer:
         shown = [stages[i] for i in self.shown]
         if self.tick is None and self.done is None:
             return tuple(shown)
-        enable, _, _ = self.controls(inputs)
-        ticks, _, due = self._due(state, enable)
+        ticks, _, due = self._due(state, inputs)
         if self.tick is not None:
             now = {"before": due, "always_before": ticks}.get(self.tick, tick == 1)
             shown.append(select(now, 1, 0))
@@ -125,8 +131,8 @@ class Timer:
         masks: list[Any] = [self.outputs[i].mask for i in range(len(self.shown))]
         if self.tick is None and self.done is None:
             return tuple(select(adrift | stray, 0, mask) for mask in masks)
-        enable, clear, load = self.controls(inputs)
-        ticks, _, due = self._due(state, enable)
+        _, clear, load = self.controls(inputs)
+        ticks, _, due = self._due(state, inputs)
         if self.tick is not None:
             moment = {"before": due, "always_before": ticks}.get(self.tick, 0)
             lost = (moment & self.emptied(clear, load)) | (tick == UNPROMISED)
@@ -139,11 +145,11 @@ class Timer:
     def next(self, state: State, inputs: Values) -> State:
         """Count, and step the stages when a tick gets to them; clear beats load, load beats the step."""
         phase, pipe, _, done, adrift, stray, *stages = state
-        enable, clear, load = self.controls(inputs)
-        ticks, counts, due = self._due(state, enable)
+        _, clear, load = self.controls(inputs)
+        ticks, counts, due = self._due(state, inputs)
         emptied = self.emptied(clear, load)
 
-        runs = self.running(enable, stages)
+        runs = self.running(inputs, stages)
         counted = select(ticks, self.lead, select(runs, phase + 1, phase))
         piped = ((pipe << 1) | counts) & ((1 << self.delay) - 1)
         loaded, legal = self._loaded(inputs)
@@ -154,7 +160,7 @@ class Timer:
         ]
         unsure = (self.stands & stray) if self.stands else 0
         return (
-            select(emptied, self.begin, counted),
+            select(emptied, 0, counted),
             select(emptied, 0, piped),
             self._tick_register(due, ticks, emptied),
             self._done_register(done, stages, stepped, due, clear | load),
@@ -193,10 +199,10 @@ class Timer:
     def quiet(self, state: State, inputs: Values) -> int:
         """Up to the last phase nothing happens, when nothing is on its way."""
         phase, pipe, tick, done, _, _, *stages = state
-        enable, clear, load = self.controls(inputs)
+        _, clear, load = self.controls(inputs)
         if clear or load or pipe or tick or (done and self.done != "reached"):
             return 0
-        return self.last_phase - phase if self.running(enable, stages) else 0
+        return self.last_phase - phase if self.running(inputs, stages) else 0
 
     def skip(self, state: State, inputs: Values, cycles: int) -> State:  # noqa: ARG002
         """Only the phase moves."""
