@@ -7,7 +7,7 @@ from verify.signals.columns import Column, column, full, width_mask
 from verify.signals.merging import merged_cycles
 from verify.signals.signal import Signal
 from verify.signals.stimulus import Reset, Run, Stimulus
-from verify.signals.trace import ExpectedTrace, ObservedTrace
+from verify.signals.trace import ExpectedTrace, ObservedTrace, merge_cycles
 
 __all__ = [
     "Column",
@@ -19,6 +19,7 @@ __all__ = [
     "Stimulus",
     "column",
     "full",
+    "merge_cycles",
     "merged_cycles",
     "width_mask",
 ]
