@@ -28,7 +28,7 @@ def source_lines(place: Place, width: int, *, caret: bool) -> Lines:
     room = max(width - len(number), 20)
     # A long line scrolls, so that the column stays in sight.
     skip = max(len(before) - room // 2, 0) if len(text) > room else 0
-    shown = text[skip : skip + room]
+    shown = ("…" if skip else "") + text[skip + bool(skip) : skip + room]
     lines = [line((number, "dim"), shown)]
     if caret and place.column is not None:
         lines.append(
