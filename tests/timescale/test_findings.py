@@ -67,6 +67,8 @@ TRUNCATED = {
     "local parameter with a range": counter("26", "count == LAST", "localparam [24:0] LAST = CLK_HZ - 1;"),
     "wire": counter("26", "count == last", "wire [24:0] last = CLK_HZ - 1;"),
     "cast": counter("26", "count == 25'(CLK_HZ - 1)"),
+    "from below zero": f"""{HEAD} reg [24:0] count; always @(posedge clk)
+        begin tick <= &count; count <= rst || &count ? -CLK_HZ : count + 1; end endmodule""",
     "typed parameter of an instance": divider("parameter [15:0] RATIO = 10", "32", "RATIO - 1")
     + f"{HEAD} wire t; divider #(.RATIO(CLK_HZ)) u(clk, rst, t); always @* tick = t; endmodule",
     "shortint parameter": divider("parameter shortint unsigned RATIO = 10", "32", "RATIO - 1")
@@ -102,6 +104,8 @@ SCALES = {
     "down counter": f"""{HEAD} reg [25:0] count;
         always @(posedge clk) begin tick <= count == 0;
         count <= rst || count == 0 ? CLK_HZ - 1 : count - 1; end endmodule""",
+    "from below zero": f"""{HEAD} reg [25:0] count; always @(posedge clk)
+        begin tick <= &count; count <= rst || &count ? -CLK_HZ : count + 1; end endmodule""",
     "half a period": counter("25", "count == CLK_HZ / 2 - 1"),
     "shift": counter("25", "count == (CLK_HZ >> 1) - 1"),
     "two parameters in a quotient": counter("26", "count == CLK_HZ * 3 / CLK_HZ * CLK_HZ / 3 - 1"),

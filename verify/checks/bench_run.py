@@ -8,10 +8,11 @@ from pathlib import Path
 
 from verify.bench import Bench, ResolvedCheck, load_bench, resolve
 from verify.bench.schema import Check
+from verify.checks.planning import Plan, plan_check
 from verify.checks.replays import Replay, load_replay, save_replay
 from verify.checks.rerun import rerun
 from verify.checks.runner import Outcome
-from verify.checks.scaling import Plan, plan_check, run_plan
+from verify.checks.scaling import run_plan
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, Place
 from verify.results import CheckResult, RunResult

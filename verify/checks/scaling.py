@@ -3,25 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from verify.bench import Bench, ResolvedCheck, resolve
-from verify.bench.schema import Check
+from verify.bench import ResolvedCheck, resolve
 from verify.checks.laboratory import CheckLaboratory
+from verify.checks.planning import SCALED_FAMILIES, Plan, facts_on_the_board
 from verify.checks.runner import CheckRun, Outcome
 from verify.checks.settings import Listener, Settings
 from verify.results import CheckResult, Speedup, Verdict
 from verify.timescale.examine import Evidence, examine, without_parameter
-from verify.timescale.factor import choose_factor, factors, scaling_problems
+from verify.timescale.factor import factors, scaling_problems
 from verify.timescale.laboratory import NativeRun, ShortRun
 from verify.timescale.survey import Survey
 from verify.timescale.sweep import ALL_RATIOS, USUAL_RATIOS, sweep, sweep_values
 from verify.timescale.verdict import judged
 
-__all__ = ["Plan", "plan_check", "run_plan"]
-
-SCALED_FAMILIES = frozenset({"divider", "timer", "display"})
-"""Models whose period follows the clock frequency."""
+__all__ = ["run_plan"]
 
 ROOMY_RATIOS = (1024, 16, 64, 256)
 """Clocks per unit tried when the scaled run differs: first one that has room for a slow block."""
@@ -29,57 +26,6 @@ ROOMY_RATIOS = (1024, 16, 64, 256)
 _LONGEST_PROBE_CYCLES = 4_000_000
 _LONGEST_ROOMY_CYCLES = 30_000_000
 _PROBE_UNITS = 64
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Plan:
-    """One check, resolved on the board (``native``) and as it will be run (``scaled``).
-
-    ``survey`` None: the module has no parameter that carries the clock, or need not be scaled.
-    """
-
-    bench: Bench
-    check: Check
-    native: ResolvedCheck
-    scaled: ResolvedCheck
-    survey: Survey | None = None
-
-    @property
-    def factor(self) -> int:
-        """The speed-up."""
-        return self.scaled.speedup
-
-    @property
-    def chosen_here(self) -> bool:
-        """Whether the bench leaves the factor to us."""
-        return self.bench.clock is None or self.bench.clock.speedup in (None, "auto")
-
-
-def plan_check(bench: Bench, check: Check) -> Plan:
-    """Resolve a check and choose its speed-up. Raises BenchError and DesignError."""
-    native = resolve(bench, check)
-    natives = _natives(bench, check, native)
-    if not natives:
-        return Plan(bench, check, native, native)
-    watched = {part.port for refs in native.roles.values() for ref in refs for part in ref.slices}
-    outputs = {signal.name for signal in native.target.outputs}
-    survey = Survey(native.target, natives, watched & outputs)
-    asked = bench.clock.speedup if bench.clock else None
-    factor = asked if isinstance(asked, int) else choose_factor(survey)
-    scaled = resolve(bench, check, speedup=factor) if factor > 1 else native
-    return Plan(bench, check, native, scaled, survey)
-
-
-def _natives(bench: Bench, check: Check, native: ResolvedCheck) -> dict[str, int]:
-    """The parameters of the module that carry the clock frequency, with their native values."""
-    if bench.clock is None or check.model not in SCALED_FAMILIES:
-        return {}
-    found = {}
-    for name in bench.clock.parameter:
-        parameter = native.module.parameter(name)
-        if parameter is not None and parameter.value is not None and not parameter.local:
-            found[name] = parameter.value
-    return found
 
 
 def run_plan(plan: Plan, settings: Settings, listener: Listener) -> tuple[Outcome, ResolvedCheck]:
@@ -100,7 +46,9 @@ class _Examination:
         self._plan, self._survey, self._settings, self._listener = plan, survey, settings, listener
         name = next(iter(survey.natives))
         self._native_value = survey.natives[name]
-        self._laboratory = CheckLaboratory(plan.bench, plan.check, name, plan.native, settings, listener)
+        self._laboratory = CheckLaboratory(
+            plan.bench, plan.check, survey.natives, plan.native, settings, listener
+        )
         self._remarks: list[str] = []
 
     def of(self, outcome: Outcome) -> tuple[Outcome, ResolvedCheck]:
@@ -108,7 +56,7 @@ class _Examination:
         if outcome.result.verdict is Verdict.FAIL and check.speedup > 1:
             outcome, check = self._with_room(outcome, check)
         speedup, native = self._examined(outcome.result, check)
-        result = judged(outcome.result, speedup, native)
+        result = facts_on_the_board(judged(outcome.result, speedup, native), self._plan, check)
         kept = outcome.confirmed if result.failure is outcome.result.failure else None
         return Outcome(result, kept), check
 
@@ -117,22 +65,30 @@ class _Examination:
         findings = survey.findings(factor, _dwell(result))
         self._laboratory.scaled, self._laboratory.found = check, result
         clean = result.verdict is not Verdict.FAIL
-        native = NativeRun(None, text="the scaled run differs already")
+        native = NativeRun(None, text="the check itself ran at the native ratio")
         runs: tuple[ShortRun, ...] = ()
         if factor > 1:
-            doubt = any(f.unsound for f in findings)
-            if clean or doubt or self._remarks:
+            doubt = any(f.unsound for f in findings) or bool(self._remarks)
+            native = NativeRun(None, text="the scaled run differs already")
+            if clean or doubt or any(f.kind == "fixed" for f in findings):
                 native = self._laboratory.native_second()
             if clean and native.agrees is not False and not any(f.definite for f in findings):
-                thorough = self._settings.thorough or doubt or not survey.followers
-                ratios = ALL_RATIOS if thorough else USUAL_RATIOS
-                scaled_value = self._native_value // factor
-                values = [v for v in sweep_values(survey, ratios) if v != scaled_value]
-                runs = sweep(self._laboratory, values, scaled_value)
-        else:
-            native = NativeRun(None, text="the check itself ran at the native ratio")
+                runs = self._swept(factor, doubt=doubt)
+            if native.agrees and not clean and self._early(result):
+                self._remarks.append("the scaled run differs where the native second agrees")
         evidence = Evidence(survey, factor, result, findings, runs, native, self._remarks)
         return examine(evidence), native
+
+    def _swept(self, factor: int, *, doubt: bool) -> tuple[ShortRun, ...]:
+        thorough = self._settings.thorough or doubt or not self._survey.followers
+        scaled = self._native_value // factor
+        values = sweep_values(self._survey, ALL_RATIOS if thorough else USUAL_RATIOS)
+        return sweep(self._laboratory, [value for value in values if value != scaled], scaled)
+
+    def _early(self, result: CheckResult) -> bool:
+        """Whether the difference comes in what a native second covers."""
+        mismatch = None if result.failure is None else result.failure.mismatch
+        return mismatch is not None and mismatch.cycle <= self._native_value // self._laboratory.factor
 
     # --- room for slow blocks ------------------------------------------------------------------
 
@@ -174,7 +130,7 @@ class _Examination:
             value = self._native_value // factor
             limit = (2 * units + _PROBE_UNITS) * value
             if limit > _LONGEST_PROBE_CYCLES:
-                return None
+                continue
             if self._laboratory.at(value, cycles_limit=limit, examples=100).agrees:
                 if found is not None:
                     return factor

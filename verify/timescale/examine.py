@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from verify.results import CheckResult, Speedup
+from verify.results import CheckResult, Speedup, Verdict
 from verify.timescale.finding import Finding
 from verify.timescale.laboratory import NativeRun, ShortRun
 from verify.timescale.survey import Survey
@@ -47,9 +47,9 @@ class Evidence:
         return self.native_value // self.factor
 
     def answered(self, finding: Finding) -> bool:
-        """Whether the native run shows that the finding does not matter."""
+        """Whether both runs show that the finding does not matter."""
         covered = finding.native_clocks is not None and finding.native_clocks <= self.native.cycles
-        return bool(self.native.agrees and covered)
+        return bool(self.native.agrees and covered) and self.result.verdict is not Verdict.FAIL
 
 
 def examine(evidence: Evidence) -> Speedup:
@@ -95,7 +95,8 @@ def without_parameter(result: CheckResult) -> Speedup:
 def _told(evidence: Evidence) -> Iterable[str]:
     name, native, scaled = evidence.name, evidence.native_value, evidence.scaled_value
     if evidence.factor == 1:
-        yield f"no speed-up: the check ran at {name} = {native:,}"
+        why = "" if evidence.survey.is_used else ", which nothing depends on that the checked outputs need"
+        yield f"no speed-up: the check ran at {name} = {native:,}{why}"
     else:
         count = evidence.survey.followers
         yield (
@@ -115,7 +116,8 @@ def _told(evidence: Evidence) -> Iterable[str]:
             f"native second: {evidence.native.cycles:,} clocks at {name} = {native:,} compared on every edge "
             f"on {evidence.native.simulator}, no difference"
         )
-    yield f"whole check at {name} = {scaled:,}: {evidence.result.cycles:,} clocks compared"
+    if evidence.factor > 1:
+        yield f"whole check at {name} = {scaled:,}: {evidence.result.cycles:,} clocks compared"
 
 
 def _swept(evidence: Evidence) -> Iterable[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
 from fractions import Fraction
 
 from verify.timescale.finding import Finding
@@ -39,7 +39,12 @@ def scaling_problems(findings: Collection[Finding], *, rounding: bool = True) ->
     return [f for f in findings if f.unsound and f.kind in _OF_SCALING and (rounding or f.kind != "inexact")]
 
 
-def choose_factor(survey: Survey, *, smallest_ratio: int = SMALLEST_RATIO) -> int:
+def choose_factor(
+    survey: Survey,
+    *,
+    smallest_ratio: int = SMALLEST_RATIO,
+    usable: Callable[[int], bool] = lambda _: True,
+) -> int:
     """The largest factor at which nothing that is counted leaves its proportion; 1 when there is none.
 
     ``smallest_ratio``: clocks that must be left of the clock parameter. Where the design rounds on
@@ -48,15 +53,18 @@ def choose_factor(survey: Survey, *, smallest_ratio: int = SMALLEST_RATIO) -> in
     if not survey.natives:
         return 1
     native = min(survey.natives.values())
-    strict = _first(survey, factors(survey, smallest_ratio), rounding=True)
+    strict = _first(survey, factors(survey, smallest_ratio), usable, rounding=True)
     if native // strict <= _SLOW_CLOCKS or all(c.denominator == 1 for c in survey.counts):
         return strict
-    return max(strict, _first(survey, factors(survey, smallest_ratio, rounded=False), rounding=False))
+    loose = _first(survey, factors(survey, smallest_ratio, rounded=False), usable, rounding=False)
+    return max(strict, loose)
 
 
-def _first(survey: Survey, candidates: Iterator[int], *, rounding: bool) -> int:
+def _first(
+    survey: Survey, candidates: Iterator[int], usable: Callable[[int], bool], *, rounding: bool
+) -> int:
     for _, factor in zip(range(_TRIES), candidates, strict=False):
-        if not scaling_problems(survey.findings(factor), rounding=rounding):
+        if not scaling_problems(survey.findings(factor), rounding=rounding) and usable(factor):
             return factor
     return 1
 

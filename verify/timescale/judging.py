@@ -90,8 +90,22 @@ def _widths(native: Site, scaled: Site | None, scale: Scale) -> Iterator[Finding
 def _losses(native: Site, scale: Scale) -> Iterator[Finding]:
     """Bits that the calculation lost on the board, unless the result is right all the same."""
     form = native.term.form
-    if form is not None and form.at(1) == native.term.value:
+    if form is not None and form.at(1) == _signed(native, form, 1):
         return
+    if (
+        form is not None
+        and form.at(1) < 0
+        and form.at(1) + (1 << native.bits) < 0
+        and native.room is not None
+    ):
+        yield Finding(
+            "truncated",
+            f"{native.room.name} has {native.bits} bits: {native.text} = {int(form.at(1)):,} does not fit at "
+            f"{scale.name} = {scale.native:,}",
+            native.place,
+            definite=True,
+            native_clocks=-int(form.at(1)),
+        )
     for step in native.term.steps:
         if step.kind == "truncate":
             cut = f"{step.text} = {step.before:,} is cut to {step.width} bits and becomes {step.after:,}"
@@ -164,7 +178,8 @@ def _exactly(step: Step, factor: int | Fraction) -> str:
 
 
 def _proportion(native: Site, scaled: Site, scale: Scale) -> Iterator[Finding]:
-    board, run, form = int(native.term.value), int(scaled.term.value), native.term.form
+    form = native.term.form
+    board, run = _signed(native, form, 1), _signed(scaled, form, scale.factor)
     told = f"{native.text} is {board:,} on the board and {run:,} {scale.here}"
     if native.is_condition:
         if bool(board) != bool(run):
@@ -196,6 +211,13 @@ def _follows(board: int, run: int, form: Form, scale: Scale) -> bool:
         return form.at(1) == board and form.at(scale.factor) == run
     fixed = math.floor(form.fixed)
     return Fraction(board - fixed) == Fraction(scale.factor) ** form.power * (run - fixed)
+
+
+def _signed(site: Site, form: Form | None, factor: int | Fraction) -> int:
+    """The value; a negative number in unsigned bits (a counter that starts below zero) as such."""
+    value = int(site.term.value)
+    below = form is not None and form.at(factor) < 0 <= value
+    return value - (1 << site.bits) if below else value
 
 
 def _as_value(board: int, run: int, scale: Scale) -> bool:

@@ -46,13 +46,19 @@ class Survey:
     """The static evidence for one module.
 
     ``natives``: clock parameter of the module -> its value on the board. ``watched``: the outputs
-    that are compared, None for all; what they do not depend on is left out.
+    that are compared, None for all; what they do not depend on is left out. ``periods``: what the
+    golden model counts on the board, in clocks.
     """
 
     def __init__(
-        self, target: Target, natives: Mapping[str, int], watched: Iterable[str] | None = None
+        self,
+        target: Target,
+        natives: Mapping[str, int],
+        watched: Iterable[str] | None = None,
+        periods: Iterable[int] = (),
     ) -> None:
         """Raises DesignError when the module does not elaborate at its native values."""
+        self._periods = tuple(periods)
         self._design = OpenedDesign(target)
         self._natives = dict(natives)
         self._watched = None if watched is None else set(watched)
@@ -76,9 +82,10 @@ class Survey:
     def counts(self) -> tuple[Fraction, ...]:
         """What is counted on the board, as far as it scales with the clock: clocks, ascending.
 
-        A fraction is rounded by the design. Quotients on the way to a constant belong to it.
+        A fraction is rounded by the design. Quotients on the way to a constant belong to it, and
+        what the golden model counts.
         """
-        counts: set[Fraction] = set()
+        counts = {Fraction(period) for period in self._periods}
         for site in self._following:
             forms = [site.term.form, *(s.form for s in site.term.steps if s.kind == "divide")]
             for form in forms:
@@ -90,6 +97,14 @@ class Survey:
     def followers(self) -> int:
         """Number of places that use a constant that depends on the clock parameter."""
         return len(self._following)
+
+    @cached_property
+    def is_used(self) -> bool:
+        """Whether anything that the watched outputs depend on follows the clock parameter."""
+        if self._following or not self._natives:
+            return bool(self._following)
+        factor = Fraction(min(self._natives.values()), 2)
+        return not any(finding.kind == "unused" for finding in self.findings(factor))
 
     def findings(self, factor: int | Fraction, free_clocks: Iterable[int] = ()) -> tuple[Finding, ...]:
         """All findings for a run sped up by ``factor`` (1: the board alone), worst first.
