@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from verify.checks.evidence import AFTER_CYCLES
 from verify.checks.session import Session
-from verify.compare import Reading, Trial, try_reading
+from verify.compare import Reading, Trial, cut_stimulus, try_reading
 from verify.models.golden import CombinationalModel
 from verify.signals import ObservedTrace, Run, Stimulus
 from verify.stimulus import shrink
@@ -29,13 +29,15 @@ class Confirmed:
 
 
 def confirm(
-    session: Session, reading: Reading, failing: Stimulus, history: list[Stimulus]
+    session: Session, reading: Reading, failing: Stimulus, history: list[Stimulus], first: int
 ) -> Confirmed | None:
     """Shrink ``failing`` and show it again on a design fresh from power-up.
 
+    ``first``: the first cycle of ``failing`` that differs; what comes after it is left out at once.
     ``history``: what this session played before it, for a failure that lives on what an earlier
     stimulus left behind (a register that reset does not reach). None: nothing fails any more.
     """
+    failing = cut_stimulus(failing, 0, first)
     if session.check.reset is not None or isinstance(reading.model, CombinationalModel):
         small = _shrunk(session, reading, failing, TRIES, fresh=False)
         confirmed = small and _from_power_up(session, reading, small)

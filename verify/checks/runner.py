@@ -16,7 +16,7 @@ from verify.checks.session import Session
 from verify.checks.settings import Listener, Settings
 from verify.checks.shape import shape_of
 from verify.checks.suspects import skew_finding, unpinned_finding
-from verify.compare import CoverageCounter, Trial
+from verify.compare import CoverageCounter, Trial, cut_observed, cut_stimulus
 from verify.errors import SimulationFault
 from verify.models.family import Candidate, OptionError
 from verify.models.golden import CombinationalModel, GoldenModel
@@ -28,6 +28,9 @@ __all__ = ["DEFAULT_SEED", "CheckRun", "Outcome"]
 
 DEFAULT_SEED = 1
 """Used when nobody asks for another, so that two runs of one bench agree."""
+
+OPENING_ROWS = 4_000
+"""Changes of a failing trace among which a wrong latency, skew or kind of reset is looked for."""
 
 
 class Outcome:
@@ -234,6 +237,22 @@ class CheckRun:
         every = "every input value, " if self._exhaustive else ""
         return f"{every}{self._session.clocks:,} clocks compared, no difference"
 
+    def _opening(self, failing: _Failing) -> _Failing | None:
+        """As much of a failing trace as shows a wrong latency, skew or kind of reset; they show early.
+
+        None when the difference comes only after that.
+        """
+        cycles = failing.observed.cycles
+        if len(cycles) <= OPENING_ROWS:
+            return failing
+        last = int(cycles[OPENING_ROWS]) - 1
+        if min(t.difference.first or 0 for t in failing.trials) > last or self._check.reset is None:
+            return None
+        stimulus = cut_stimulus(failing.stimulus, 0, last)
+        observed = cut_observed(failing.observed, 0, last)
+        tried = ReadingSet([t.reading for t in failing.trials], carries_state=False)
+        return _Failing(tried.try_all(stimulus, observed), stimulus, observed)
+
     def _failed(self, failing: _Failing) -> Outcome:
         check = self._check
         trial = best(failing.trials)
@@ -250,12 +269,15 @@ class CheckRun:
                 ),
             )
             also.append(text)
-        elif late := skew_finding(check, failing.trials, failing.observed, failing.stimulus):
-            kind = "skew"
-            also.append(late)
-        elif instead := unpinned_finding(check, self._candidates, failing.stimulus, failing.observed):
-            also.append(instead)
-        confirmed = confirm(self._session, trial.reading, failing.stimulus, self._history)
+        elif early := self._opening(failing):
+            if late := skew_finding(check, early.trials, early.observed, early.stimulus):
+                kind = "skew"
+                also.append(late)
+            elif instead := unpinned_finding(check, self._candidates, early.stimulus, early.observed):
+                also.append(instead)
+        confirmed = confirm(
+            self._session, trial.reading, failing.stimulus, self._history, trial.difference.first or 0
+        )
         notes: tuple[str, ...] = ()
         if confirmed is None:
             confirmed = Confirmed(failing.stimulus, failing.observed, trial, repeats=False)

@@ -16,19 +16,28 @@ from verify.stimulus.vocabulary import Hand
 
 __all__ = ["shrink"]
 
+MOST_CLOCKS = 1_000_000
+"""Clocks spent on making a stimulus small: seconds, whatever its length."""
+
 Oracle = Callable[[Stimulus], int | None]
 """The first differing cycle of a stimulus, None when nothing differs."""
 
 
 def shrink(
-    model: GoldenModel, stimulus: Stimulus, fails: Oracle, *, reset: bool, tries: int = 150
+    model: GoldenModel,
+    stimulus: Stimulus,
+    fails: Oracle,
+    *,
+    reset: bool,
+    tries: int = 150,
+    clocks: int = MOST_CLOCKS,
 ) -> Stimulus:
-    """The smallest failing stimulus found within ``tries`` calls of ``fails``.
+    """The smallest failing stimulus found within ``tries`` calls of ``fails`` over ``clocks`` in all.
 
     ``stimulus`` must fail. The opening reset stays. The result ends with the failing cycle.
     """
     hand = Hand(model, reset)
-    attempt = _Attempt(hand, fails, tries)
+    attempt = _Attempt(hand, fails, tries, clocks)
     if not attempt(list(stimulus.runs())):
         return stimulus
     before = None
@@ -43,8 +52,8 @@ def shrink(
 class _Attempt:
     """Remembers the best runs so far; calling it tries others."""
 
-    def __init__(self, hand: Hand, fails: Oracle, tries: int) -> None:
-        self.hand, self._fails, self.left = hand, fails, tries
+    def __init__(self, hand: Hand, fails: Oracle, tries: int, clocks: int) -> None:
+        self.hand, self._fails, self.left, self._clocks = hand, fails, tries, clocks
         self.best: list[Run] = []
         self.kept = len(hand.begin())
 
@@ -53,6 +62,11 @@ class _Attempt:
             return False
         self.left -= 1
         stimulus = Stimulus.of(self.hand.signals, runs)
+        self._clocks -= stimulus.length
+        if self._clocks < 0 and self.best:
+            # what is left may still be shorter, but not this
+            self._clocks += stimulus.length
+            return False
         cycle = self._fails(stimulus)
         if cycle is None:
             return False
