@@ -17,7 +17,7 @@ def test_icarus_samples_every_cycle_of_a_random_machine(tmp_path: Path, seed: in
     play_and_compare(tmp_path, Machine(seed, delays), "icarus")
 
 
-@pytest.mark.parametrize(("seed", "delays"), [(102, True), (103, False)])
+@pytest.mark.parametrize(("seed", "delays"), [(102, True), (124, False)])
 def test_verilator_samples_every_cycle_of_a_random_machine(tmp_path: Path, seed: int, delays: bool) -> None:
     play_and_compare(tmp_path, Machine(seed, delays), "verilator")
 
