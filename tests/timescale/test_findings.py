@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -283,3 +285,21 @@ def test_a_rounded_quotient_is_told_and_unsound_where_the_run_rounds_otherwise(t
     assert rounded.native_clocks == NATIVE_HZ
     (free,) = read.findings(50_000, free_clocks=[4])
     assert not free.unsound
+
+
+@pytest.fixture
+def garbage() -> Iterator[list[object]]:
+    """What only the collector of reference cycles can free."""
+    gc.collect()
+    gc.set_debug(gc.DEBUG_SAVEALL)
+    yield gc.garbage
+    gc.set_debug(0)
+    gc.garbage.clear()
+
+
+def test_nothing_of_an_elaboration_outlives_it(garbage: list[object], tmp_path: Path) -> None:
+    """A symbol that outlives its compilation makes the reader end the process at some later time."""
+    for text in (TOO_NARROW["always_comb and a task"], SCALES["own logarithm"], TRUNCATED["defparam"]):
+        choose_factor(survey(tmp_path, text))
+    gc.collect()
+    assert [item for item in garbage if "slang" in type(item).__module__] == []

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from verify.checks import Settings, check_bench
+from verify.checks.planning import expression_of
 from verify.errors import BenchError
 from verify.results import CheckResult, Verdict
 
@@ -172,8 +173,22 @@ def test_a_number_of_clocks_in_the_bench_that_cannot_follow_is_an_error(tmp_path
     assert caught.value.place is not None
     twin = check(tmp_path, text, native=native, bench=f'{PULSE}\nexpect = {{ ratio = "CLK_HZ" }}')
     assert twin.verdict is Verdict.PASS
-    first = next(fact for fact in twin.facts if fact.name == "first")
-    assert first.pin == 'expect.first = "CLK_HZ"'
+    ratio = next(fact for fact in twin.facts if fact.name == "ratio")
+    assert ratio.pin == 'expect.ratio = "CLK_HZ"'
+
+
+@pytest.mark.parametrize(
+    ("clocks", "expression"),
+    [
+        (200_000, "CLK_HZ"),
+        (199_999, "CLK_HZ - 1"),
+        (200_003, "CLK_HZ + 3"),
+        (100_001, "CLK_HZ / 2 + 1"),
+        (77_777, None),
+    ],
+)
+def test_clocks_are_told_in_terms_of_the_clock_parameter(clocks: int, expression: str | None) -> None:
+    assert expression_of(clocks, "CLK_HZ", 200_000) == expression
 
 
 def test_the_rate_of_a_bench_limits_the_factor(tmp_path: Path) -> None:

@@ -76,15 +76,20 @@ def _widths(native: Site, scaled: Site | None, scale: Scale) -> Iterator[Finding
             definite=value > comparison.largest + 1,
             native_clocks=value,
         )
-    elif room is not None and value >> room.width and value > 0:
+    elif room is not None and not _has_room(signed := _signed(native, native.term.form, 1), room.width):
         yield Finding(
             "truncated",
-            f"{room.name} has {room.width} bits: {native.text} = {value:,} does not fit and becomes "
+            f"{room.name} has {room.width} bits: {native.text} = {signed:,} does not fit and becomes "
             f"{value & ((1 << room.width) - 1):,} at {scale.name} = {scale.native:,}",
             native.place,
             definite=True,
-            native_clocks=value,
+            native_clocks=abs(signed),
         )
+
+
+def _has_room(value: int, width: int) -> bool:
+    """Whether ``width`` bits hold a number, or the distance to go of a count that starts below zero."""
+    return -(1 << width) <= value < (1 << width)
 
 
 def _losses(native: Site, scale: Scale) -> Iterator[Finding]:

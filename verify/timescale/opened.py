@@ -18,10 +18,15 @@ __all__ = ["Elaborated", "OpenedDesign"]
 
 @dataclass(frozen=True, slots=True)
 class Elaborated:
-    """The body of the module at one set of parameter values; ``compilation`` keeps it alive."""
+    """The body of the module at one set of parameter values.
+
+    ``context``: for evaluating expressions; it borrows from ``scope``, and all of them from
+    ``compilation``, so they have to live as long as it does.
+    """
 
     body: ast.InstanceBodySymbol
     compilation: ast.Compilation
+    scope: ast.ASTContext
     context: ast.EvalContext
     places: PlaceFinder
 
@@ -51,8 +56,8 @@ class OpenedDesign:
         compilation = elaborate(self._parsed, [self._top], parameters)
         self._require(compilation.getSemanticDiagnostics())
         body = compilation.getRoot().topInstances[0].body
-        context = ast.EvalContext(ast.ASTContext(body, ast.LookupLocation.max))
-        return Elaborated(body, compilation, context, self._parsed.places)
+        scope = ast.ASTContext(body, ast.LookupLocation.max)
+        return Elaborated(body, compilation, scope, ast.EvalContext(scope), self._parsed.places)
 
     def _require(self, diagnostics: object) -> None:
         problems = problems_of(self._parsed, diagnostics)  # type: ignore[arg-type]

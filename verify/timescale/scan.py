@@ -91,6 +91,7 @@ class _Scanner:
         self._constants, self._wiring, self._locate = constants, wiring, locator
         self._path = ""
         self._called: set[ast.Symbol] = set()
+        self._found: list[Site] = []
 
     def of_unit(self, unit: Unit) -> list[Site]:
         self._path, self._called = unit.path, set()
@@ -103,21 +104,22 @@ class _Scanner:
         return self._statements(unit.node)
 
     def _statements(self, node: ast.Symbol) -> list[Site]:
-        found: list[Site] = []
-
-        def visit(part: object) -> ast.VisitAction:
-            if isinstance(part, ast.CaseStatement):
-                found.extend(self._case(part))
-            elif isinstance(part, ast.TimedStatement):
-                part.stmt.visit(visit)
-                return ast.VisitAction.Skip
-            elif isinstance(part, ast.Expression):
-                found.extend(self._expression(part, None))
-                return ast.VisitAction.Skip
-            return ast.VisitAction.Advance
-
-        node.visit(visit)
+        outer, self._found = self._found, []
+        node.visit(self._visit)
+        found, self._found = self._found, outer
         return found
+
+    def _visit(self, part: object) -> ast.VisitAction:
+        # A method: a function that passes itself on would be a reference cycle (see `wiring`).
+        if isinstance(part, ast.CaseStatement):
+            self._found += list(self._case(part))
+        elif isinstance(part, ast.TimedStatement):
+            part.stmt.visit(self._visit)
+            return ast.VisitAction.Skip
+        elif isinstance(part, ast.Expression):
+            self._found += list(self._expression(part, None))
+            return ast.VisitAction.Skip
+        return ast.VisitAction.Advance
 
     def _case(self, statement: ast.CaseStatement) -> Iterator[Site]:
         for item in statement.items:

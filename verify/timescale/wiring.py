@@ -100,28 +100,40 @@ def _units(
             yield from _units(symbol, symbol.hierarchicalPath, instances)
 
 
-def _statement(path: str, symbol: ast.ProceduralBlockSymbol | ast.ContinuousAssignSymbol) -> Unit:
-    targets: set[ast.Symbol] = set()
-    reads: set[ast.Symbol] = set()
-    called: set[ast.Symbol] = set()
-    copies: list[ast.AssignmentExpression] = []
+class _Reader:
+    """Collects what a statement assigns and reads, the subroutines that it calls included.
 
-    def note(node: object) -> None:
+    An object and no function inside another: one that calls itself would be a reference cycle, and
+    what it holds has to be gone before the compilation that it belongs to.
+    """
+
+    def __init__(self) -> None:
+        self.targets: set[ast.Symbol] = set()
+        self.reads: set[ast.Symbol] = set()
+        self.copies: list[ast.AssignmentExpression] = []
+        self._called: set[ast.Symbol] = set()
+
+    def note(self, node: object) -> None:
+        """Take in one node of the tree."""
         if isinstance(node, ast.AssignmentExpression):
-            targets.update(targets_of(node.left))
-            copies.append(node)
+            self.targets.update(targets_of(node.left))
+            self.copies.append(node)
         elif isinstance(node, ast.UnaryExpression) and node.op in _STEPS:
-            targets.update(targets_of(node.operand))
+            self.targets.update(targets_of(node.operand))
         elif isinstance(node, (ast.NamedValueExpression, ast.HierarchicalValueExpression)):
-            reads.add(node.symbol)
+            self.reads.add(node.symbol)
         elif isinstance(node, ast.CallExpression) and not node.isSystemCall:
             subroutine = node.subroutine
-            if isinstance(subroutine, ast.SubroutineSymbol) and subroutine not in called:
-                called.add(subroutine)
-                subroutine.visit(note)
+            if isinstance(subroutine, ast.SubroutineSymbol) and subroutine not in self._called:
+                self._called.add(subroutine)
+                subroutine.visit(self.note)
 
-    symbol.visit(note)
-    return Unit(path, symbol, frozenset(targets), frozenset(reads), _copied(symbol, copies))
+
+def _statement(path: str, symbol: ast.ProceduralBlockSymbol | ast.ContinuousAssignSymbol) -> Unit:
+    reader = _Reader()
+    symbol.visit(reader.note)
+    source = _copied(symbol, reader.copies)
+    return Unit(path, symbol, frozenset(reader.targets), frozenset(reader.reads), source)
 
 
 def _copied(
