@@ -20,14 +20,15 @@ def observe(
     folder: Path,
     *,
     defines: tuple[str, ...] = (),
+    reset_first: bool = True,
 ) -> ObservedTrace:
     """Module ``dut`` with ``clk``, ``rst`` (active high) and ports called as the signals, ``[i]`` as ``_i``.
 
-    Two clocks of reset come first and are not in the trace.
+    Two clocks of reset come first, unless told otherwise, and are not in the trace.
     """
     rows = [[int(run.reset is Reset.HELD), *run.values] for run in stimulus.runs() for _ in range(run.cycles)]
     (folder / "dut.sv").write_text(verilog)
-    (folder / "bench.sv").write_text(_bench(stimulus.signals, outputs, len(rows)))
+    (folder / "bench.sv").write_text(_bench(stimulus.signals, outputs, len(rows), 2 * reset_first))
     driven = (Signal("rst", 1), *stimulus.signals)
     words = ["".join(format(v, f"0{s.width}b") for v, s in zip(row, driven, strict=True)) for row in rows]
     (folder / "rows.txt").write_text("\n".join(words))
@@ -50,7 +51,7 @@ def observe(
     )
 
 
-def _bench(inputs: tuple[Signal, ...], outputs: tuple[Signal, ...], rows: int) -> str:
+def _bench(inputs: tuple[Signal, ...], outputs: tuple[Signal, ...], rows: int, resets: int) -> str:
     driven = (Signal("rst", 1), *inputs)
     total = sum(s.width for s in driven)
     ports = ", ".join(f".{_name(s)}({_name(s)})" for s in (*driven, *outputs))
@@ -62,7 +63,7 @@ def _bench(inputs: tuple[Signal, ...], outputs: tuple[Signal, ...], rows: int) -
   initial begin
     $readmemb("rows.txt", rows);
     {{{", ".join(_name(s) for s in driven)}}} = rows[0];
-    repeat (2) begin rst = 1; #5 clk = 1; #5 clk = 0; end
+    repeat ({resets}) begin rst = 1; #5 clk = 1; #5 clk = 0; end
     for (k = 0; k < {rows}; k = k + 1) begin
       {{{", ".join(_name(s) for s in driven)}}} = rows[k];
       #4 $display("{" ".join("%b" for _ in outputs)}", {", ".join(_name(s) for s in outputs)});

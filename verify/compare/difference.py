@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from verify.compare.masking import Ranges
-from verify.signals import Column, ExpectedTrace, ObservedTrace, merge_cycles
+from verify.signals import Column, ExpectedTrace, ObservedTrace, merged_cycles
 
 __all__ = ["Difference", "SignalDifference", "find_difference"]
 
@@ -103,7 +103,7 @@ class _Frame:
 def _frame(expected: ExpectedTrace, observed: ObservedTrace, delay: int, masked: Ranges) -> _Frame:
     length = observed.length
     delayed = expected.cycles + delay
-    points = merge_cycles(delayed, observed.cycles, masked.ravel())
+    points = merged_cycles(delayed, observed.cycles, masked.ravel())
     points = points[(points >= delay) & (points < length)]
     return _Frame(
         points,

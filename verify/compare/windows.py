@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from verify.signals import Column, ExpectedTrace, ObservedTrace, Run, Stimulus, column, full, merge_cycles
+from verify.signals import Column, ExpectedTrace, ObservedTrace, Run, Stimulus, column, full, merged_cycles
 
 __all__ = ["cut_expected", "cut_observed", "cut_stimulus", "delayed"]
 
@@ -17,7 +17,7 @@ Cycles = NDArray[np.int64]
 def delayed(trace: ExpectedTrace, delays_cycles: Sequence[int]) -> ExpectedTrace:
     """Each output later by its own delay; nothing is promised before its first value arrives."""
     points = [np.zeros(1, np.int64), *(trace.cycles + d for d in set(delays_cycles))]
-    cycles = merge_cycles(*points)
+    cycles = merged_cycles(*points)
     cycles = cycles[cycles < max(trace.length, 1)]
     values, cares = [], []
     for i, (signal, delay) in enumerate(zip(trace.signals, delays_cycles, strict=True)):

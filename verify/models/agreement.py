@@ -5,7 +5,7 @@ No verdict: cycles around a reset do not count here, whatever the kind of reset.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +14,7 @@ from verify.models.golden import FollowingModel, GoldenModel
 from verify.models.playing import ResetKind, expect
 from verify.signals import ExpectedTrace, ObservedTrace, Reset, Stimulus, merged_cycles
 
-__all__ = ["agreed_cycles", "opening"]
+__all__ = ["agreed_cycles", "opening", "undisturbed_runs"]
 
 
 def opening(stimulus: Stimulus, trace: ObservedTrace, runs: int) -> tuple[Stimulus, ObservedTrace]:
@@ -29,6 +29,14 @@ def opening(stimulus: Stimulus, trace: ObservedTrace, runs: int) -> tuple[Stimul
     unknown = trace.unknown and tuple(None if c is None else c[keep] for c in trace.unknown)
     values = tuple(c[keep] for c in trace.values)
     return cut, ObservedTrace(trace.signals, cut.length, trace.cycles[keep], values, unknown)
+
+
+def undisturbed_runs(resting: Mapping[str, int], stimulus: Stimulus) -> int:
+    """How many runs there are, at least one, before the first in which an input is not at rest."""
+    at_rest = np.ones(len(stimulus), dtype=bool)
+    for signal, values in zip(stimulus.signals, stimulus.values, strict=True):
+        at_rest &= np.asarray(values == resting.get(signal.name, 0), dtype=bool)
+    return max(len(stimulus) if at_rest.all() else int(at_rest.argmin()), 1)
 
 
 def agreed_cycles(

@@ -6,19 +6,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Protocol, cast
 
-from verify.models.agreement import agreed_cycles, opening
+from verify.models.agreement import agreed_cycles, opening, undisturbed_runs
 from verify.models.display_face import Face, Leading
 from verify.models.display_layout import Layout
 from verify.models.display_leaps import SharedLeaps
 from verify.models.display_reading import compatible, patterns_of_panel, points_of, stages_of
 from verify.models.display_static import Panel, StaticDisplay
 from verify.models.family import Candidate
-from verify.models.golden import GoldenModel
+from verify.models.golden import Drivable, GoldenModel
 from verify.models.timer_model import Timer
 from verify.signals import ObservedTrace, Stimulus
 
 __all__ = [
-    "FEW_RUNS",
     "LATENCIES_CYCLES",
     "MANY_RUNS",
     "STRANGERS",
@@ -26,6 +25,7 @@ __all__ = [
     "Observed",
     "StaticReading",
     "TimerSource",
+    "calm_opening",
     "face_facts",
     "longest_agreeing",
     "point_facts",
@@ -36,7 +36,7 @@ LATENCIES_CYCLES = tuple(range(9))
 """Latencies at which a first observation is tried."""
 
 FEW_RUNS, MANY_RUNS = 6, 120
-"""The first runs hold no control yet; all that is left after them is tried on many more."""
+"""What is left after a few runs, in which no control is used yet, is tried on many more."""
 
 STRANGERS = 4
 """So many models are kept when none explains the design."""
@@ -133,10 +133,18 @@ def sieve(models: Trials, observed: tuple[Stimulus, ObservedTrace]) -> list[int]
 
     When none agrees throughout: those that agree for longest, at most a few.
     """
-    standing, whole = longest_agreeing(models, range(len(models)), *opening(*observed, FEW_RUNS))
+    standing, whole = longest_agreeing(models, range(len(models)), *calm_opening(models[0][0], observed))
     if whole:
         standing, whole = longest_agreeing(models, standing, *opening(*observed, MANY_RUNS))
     return standing if whole else standing[:STRANGERS]
+
+
+def calm_opening(
+    model: GoldenModel, observed: tuple[Stimulus, ObservedTrace]
+) -> tuple[Stimulus, ObservedTrace]:
+    """The first runs of an observation, as long as no control of the model is used."""
+    resting = model.resting if isinstance(model, Drivable) else {}
+    return opening(*observed, min(FEW_RUNS, undisturbed_runs(resting, observed[0])))
 
 
 def longest_agreeing(

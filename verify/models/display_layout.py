@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from verify.models.family import OptionError
 
@@ -19,11 +19,12 @@ class Layout:
 
     moduli: tuple[int, ...]
     sizes: tuple[int, ...]
+    places: tuple[tuple[int, int], ...] = field(init=False, compare=False, repr=False, default=())
+    """Per digit, least significant first, its stage and its place in that stage (0: ones)."""
 
-    @property
-    def places(self) -> tuple[tuple[int, int], ...]:
-        """Per digit, least significant first, its stage and its place in that stage (0: ones)."""
-        return tuple((stage, place) for stage, size in enumerate(self.sizes) for place in range(size))
+    def __post_init__(self) -> None:
+        places = tuple((stage, place) for stage, size in enumerate(self.sizes) for place in range(size))
+        object.__setattr__(self, "places", places)
 
 
 def arrange(digits: int, moduli: Sequence[int] | None, size: int | None) -> Layout:

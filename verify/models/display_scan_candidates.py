@@ -13,13 +13,13 @@ from numpy.typing import NDArray
 from verify.models.agreement import opening
 from verify.models.controls import position
 from verify.models.display_candidates import (
-    FEW_RUNS,
     LATENCIES_CYCLES,
     MANY_RUNS,
     STRANGERS,
     Glyphs,
     Observed,
     TimerSource,
+    calm_opening,
     face_facts,
     longest_agreeing,
     point_facts,
@@ -191,10 +191,11 @@ class ScannedReading:
         glyphs = [g for g in self.glyphs if compatible(g[0], seen)] or list(self.glyphs)
         points = points_of(patterns) if self.lines.point or self.lines.wires.has_point else 0
         first = self._choices(timers, measured)
-        found, whole = self._agreeing(first, glyphs[0][0], points, *opening(*observed, FEW_RUNS))
+        calm = calm_opening(self._display(first[0], glyphs[0][0], points), observed)
+        found, whole = self._agreeing(first, glyphs[0][0], points, *calm)
         if not whole and reset:
             others = [replace(c, scan=replace(c.scan, continues=True)) for c in first]
-            going, whole = self._agreeing(others, glyphs[0][0], points, *opening(*observed, FEW_RUNS))
+            going, whole = self._agreeing(others, glyphs[0][0], points, *calm)
             found = going if whole else found
         if whole:
             varied = [c for choice in found for c in _variants(choice)]

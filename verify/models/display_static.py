@@ -10,7 +10,7 @@ import numpy as np
 
 from verify.models.display_face import Face
 from verify.models.display_leaps import SharedLeaps
-from verify.models.display_timer import TimerDisplay, as_columns
+from verify.models.display_timer import FEW_ROWS, TimerDisplay, as_columns, row_by_row
 from verify.models.golden import Leap, State, Values
 from verify.models.segment_wires import POINT, SegmentWires
 from verify.models.timer_model import Timer
@@ -133,7 +133,11 @@ class StaticDisplay(TimerDisplay):
     def leap(self, state: State, inputs: Values, cycles: int) -> Leap:
         """The timer's, its stages looked up."""
         leap = self.timer_leap(state, inputs, cycles)
-        words = self.panel.words(self.face.columns(leap.columns[: self.stages]))
+        stages = leap.columns[: self.stages]
+        if len(leap.offsets) <= FEW_ROWS:
+            words = row_by_row(lambda row: self.panel.words(self.face.patterns(row)), stages)
+        else:
+            words = self.panel.words(self.face.columns(stages))
         flags, flag_masks = self.flag_columns(leap)
         masks = self.mask_columns(leap)
         cares: tuple[Column | None, ...] | None = None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -14,7 +14,10 @@ from verify.models.segment_decoder import EVERYTHING
 from verify.models.timer_model import Timer
 from verify.signals import Column, Signal, column
 
-__all__ = ["TimerDisplay"]
+__all__ = ["FEW_ROWS", "TimerDisplay", "as_columns", "row_by_row"]
+
+FEW_ROWS = 6
+"""Leaps of up to so many rows are worked out row by row."""
 
 
 class TimerDisplay:
@@ -87,6 +90,12 @@ class TimerDisplay:
         return leap.columns[self.stages :], cares[self.stages :]
 
 
+def row_by_row(words_of: Callable[[list[int]], Sequence[int]], columns: Sequence[Column]) -> list[Any]:
+    """Columns of words, worked out with plain integers: cheaper than numpy for a few rows."""
+    rows = [words_of(list(row)) for row in zip(*(c.tolist() for c in columns), strict=True)]
+    return [list(words) for words in zip(*rows, strict=True)]
+
+
 def as_columns(words: Sequence[Any], signals: Sequence[Signal]) -> tuple[Column, ...]:
     """Computed words as columns of their signals."""
-    return tuple(column(np.asarray(word), s.width) for word, s in zip(words, signals, strict=True))
+    return tuple(column(word, s.width) for word, s in zip(words, signals, strict=True))

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from verify.models.golden import CombinationalModel, GoldenModel, Leap, PlacedModel, Resetting, State
 from verify.signals import Column, ExpectedTrace, Reset, Signal, Stimulus, column, full
+from verify.signals.columns import INT64_BITS
 
 __all__ = ["ResetKind", "expect"]
 
@@ -129,18 +130,22 @@ def _join(signals: tuple[Signal, ...], leaps: Sequence[tuple[int, Leap]], length
         else column([], s.width)
         for i, s in enumerate(signals)
     )
-    cares: tuple[Column | None, ...] | None = None
+    cares = None
     if any(leap.cares is not None for _, leap in leaps):
-        cares = tuple(
-            column(np.concatenate([_care_of(leap, i, s) for _, leap in leaps]), s.width)
-            for i, s in enumerate(signals)
-        )
+        cares = tuple(_care_column(leaps, i, s, len(cycles)) for i, s in enumerate(signals))
     return _thin(signals, length, cycles, columns, cares)
 
 
-def _care_of(leap: Leap, index: int, signal: Signal) -> Column:
-    care = None if leap.cares is None else leap.cares[index]
-    return full(len(leap.offsets), signal.mask, signal.width) if care is None else care
+def _care_column(leaps: Sequence[tuple[int, Leap]], index: int, signal: Signal, rows: int) -> Column:
+    """Every bit, except where a leap says otherwise."""
+    found = np.full(rows, signal.mask, dtype=np.int64 if signal.width <= INT64_BITS else object)
+    at = 0
+    for _, leap in leaps:
+        until = at + len(leap.offsets)
+        if leap.cares is not None and (care := leap.cares[index]) is not None:
+            found[at:until] = care
+        at = until
+    return column(found, signal.width)
 
 
 def _thin(

@@ -91,17 +91,16 @@ def measure_scan(
         whole = range(1, len(digits) - 1)
         dark = [int(starts[i + 1] - starts[i]) for i in whole if digits[i] == NONE]
         blanking = min(_usual(dark) or 0, dwell - 1)
-    one = begins[0]
-    first = int(digits[one])
+    # The first turn may be cut short by the reset, so the second beginning tells the time.
+    sign = begins[min(1, len(begins) - 1)]
     descending = False
     if len(begins) > 1 and lines.digits > 2:  # of two digits either follows the other
-        descending = (first - int(digits[begins[1]])) % lines.digits == 1
-    slot = 0
-    if digits[one - 1] >= 0 or one > 1:
-        # The slot that was under way at the release is the first one.
-        slot, first = 1, (first + (1 if descending else -1)) % lines.digits
+        descending = (int(digits[begins[0]]) - int(digits[sign])) % lines.digits == 1
+    under_way = digits[begins[0] - 1] >= 0 or begins[0] > 1
+    slot = int(under_way) + int(sign != begins[0])
+    first = (int(digits[sign]) + (slot if descending else -slot)) % lines.digits
     scan = Scan(lines.digits, dwell, blanking, first, descending)
-    return Measured(scan, release, slot, int(starts[one]) - release)
+    return Measured(scan, release, slot, int(starts[sign]) - release)
 
 
 def stuck_at(lines: SelectLines, stimulus: Stimulus, observed: ObservedTrace, index: int) -> bool:
@@ -117,12 +116,15 @@ def stuck_at(lines: SelectLines, stimulus: Stimulus, observed: ObservedTrace, in
 
 
 def phase_of(scan: Scan, lines: SelectLines, observed: ObservedTrace, index: int) -> int | None:
-    """The position of the scan in cycle 0 of ``observed``, None when no digit's turn begins in it."""
+    """The position of the scan in cycle 0 of ``observed``; None when no digit's turn begins in it."""
     digits, starts = _turns(lines, observed, index, 0, observed.length)
-    for digit, start in list(zip(digits.tolist(), starts.tolist(), strict=True))[1:]:
-        if digit >= 0:
-            return int(scan.order.index(digit) * scan.dwell - start) % scan.period
-    return None
+    lit = np.flatnonzero(digits[1:] >= 0) + 1
+    if len(lit) == 0:
+        return None
+    slots = np.argsort(np.asarray(scan.order))[digits[lit]]
+    phases = (slots * scan.dwell - starts[lit]) % scan.period
+    # A turn that only begins where a reset ends is out of line with all the others.
+    return _usual(phases[::-1].tolist())
 
 
 def _first_stretch(stimulus: Stimulus) -> tuple[int, int]:

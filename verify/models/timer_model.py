@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from verify.models.controls import control, position, resting_values
+from verify.models.controls import position, resting_values
 from verify.models.golden import Leap, State, Values, select
 from verify.models.timer_chain import Chain
 from verify.models.timer_leap import timer_landmarks, timer_leap
@@ -60,13 +60,13 @@ class Timer:
     tick: Tick | None = None
     done: Done | None = None
     power_up: State = ()
-    _at: Mapping[str, int] = field(init=False, repr=False, compare=False, default_factory=dict)
+    _controls: tuple[int, int, int] = field(init=False, repr=False, compare=False, default=(-1, -1, -1))
     _loads: tuple[tuple[int, int], ...] = field(init=False, repr=False, compare=False, default=())
 
     def __post_init__(self) -> None:
-        at = {name: position(self.inputs, name) for name in ("enable", "clear", "load")}
+        controls = tuple(position(self.inputs, name) for name in ("enable", "clear", "load"))
         loads = [(stage, position(self.inputs, f"load_values[{i}]")) for i, stage in enumerate(self.shown)]
-        object.__setattr__(self, "_at", at)
+        object.__setattr__(self, "_controls", controls)
         object.__setattr__(self, "_loads", tuple(pair for pair in loads if pair[1] >= 0))
 
     @property
@@ -80,10 +80,11 @@ class Timer:
 
     def controls(self, inputs: Values) -> tuple[Any, Any, Any]:
         """enable, clear and load."""
+        enable, clear, load = self._controls
         return (
-            control(inputs, self._at["enable"], 1),
-            control(inputs, self._at["clear"], 0),
-            control(inputs, self._at["load"], 0),
+            inputs[enable] if enable >= 0 else 1,
+            inputs[clear] if clear >= 0 else 0,
+            inputs[load] if load >= 0 else 0,
         )
 
     def emptied(self, clear: Any, load: Any) -> Any:
@@ -109,38 +110,43 @@ class Timer:
 
     def out(self, state: State, inputs: Values) -> Values:
         """The stages, then tick and done."""
-        _, _, tick, done, _, _, *stages = state
+        stages = state[6:]
         shown = [stages[i] for i in self.shown]
-        if self.tick is None and self.done is None:
-            return tuple(shown)
-        ticks, _, due = self._due(state, inputs)
         if self.tick is not None:
-            now = {"before": due, "always_before": ticks}.get(self.tick, tick == 1)
+            now: Any = state[2] == 1
+            if self.tick.endswith("before"):
+                ticks, _, due = self._due(state, inputs)
+                now = due if self.tick == "before" else ticks
             shown.append(select(now, 1, 0))
         if self.done is not None:
-            ended = self.chain.at_end(stages)
-            high = {"level": ended, "at_step": due & ended}.get(self.done, done == 1)
+            high: Any = state[3] == 1
+            if self.done in {"level", "at_step"}:
+                high = self.chain.at_end(stages)
+                if self.done == "at_step":
+                    high = high & self._due(state, inputs)[2]
             shown.append(select(high, 1, 0))
         return tuple(shown)
 
     def cares(self, state: State, inputs: Values) -> Values | None:
         """Nothing of an unknown state; not a tick or done whose step a clear or load replaces."""
-        _, _, tick, done, adrift, stray, *_ = state
-        if self._at["clear"] < 0 and self._at["load"] < 0:
+        _, clear_at, load_at = self._controls
+        if clear_at < 0 and load_at < 0:
             return None
-        masks: list[Any] = [self.outputs[i].mask for i in range(len(self.shown))]
-        if self.tick is None and self.done is None:
-            return tuple(select(adrift | stray, 0, mask) for mask in masks)
+        masks = [self.outputs[i].mask for i in range(len(self.shown))]
         _, clear, load = self.controls(inputs)
-        ticks, _, due = self._due(state, inputs)
         if self.tick is not None:
-            moment = {"before": due, "always_before": ticks}.get(self.tick, 0)
-            lost = (moment & self.emptied(clear, load)) | (tick == UNPROMISED)
+            lost: Any = state[2] == UNPROMISED
+            if self.tick.endswith("before"):
+                ticks, _, due = self._due(state, inputs)
+                lost = (due if self.tick == "before" else ticks) & self.emptied(clear, load)
             masks.append(select(lost, 0, 1))
         if self.done is not None:
-            moment = due & (clear | load) if self.done == "at_step" else 0
-            masks.append(select(moment | (done == UNPROMISED), 0, 1))
-        return tuple(select(adrift | stray, 0, mask) for mask in masks)
+            lost = state[3] == UNPROMISED
+            if self.done == "at_step":
+                lost = self._due(state, inputs)[2] & (clear | load)
+            masks.append(select(lost, 0, 1))
+        unknown = state[4] | state[5]
+        return tuple([select(unknown, 0, mask) for mask in masks])
 
     def next(self, state: State, inputs: Values) -> State:
         """Count, and step the stages when a tick gets to them; clear beats load, load beats the step."""

@@ -7,7 +7,7 @@ from verify.signals.columns import Column, column, full, width_mask
 from verify.signals.merging import merged_cycles
 from verify.signals.signal import Signal
 from verify.signals.stimulus import Reset, Run, Stimulus
-from verify.signals.trace import ExpectedTrace, ObservedTrace, merge_cycles
+from verify.signals.trace import ExpectedTrace, ObservedTrace
 
 __all__ = [
     "Column",
@@ -19,7 +19,6 @@ __all__ = [
     "Stimulus",
     "column",
     "full",
-    "merge_cycles",
     "merged_cycles",
     "width_mask",
 ]
