@@ -25,7 +25,15 @@ Ask = Callable[[Stimulus], "Observation | None"]
 SECONDS = 4.0
 """Of processor time for one diagnosis; what has been found by then is told."""
 
-MOST_ROUNDS = 4
+SEARCHING, ASKING, LONGER = 0.5, 0.65, 0.1
+"""Shares of that time after which searching, and asking, give way to what comes next; and how much
+later they do in every further round.
+"""
+
+MOST_PROVEN = 3
+"""So many findings that nothing tells apart are played on everything."""
+
+MOST_ROUNDS = 3
 """So often a question may show that nothing found so far is the whole story."""
 
 
@@ -72,35 +80,38 @@ def diagnose(
     partial: list[Standing] = []
     found: list[Standing] = []
     for number in range(MOST_ROUNDS):
-        on_failing = search.singles() if number == 0 or not partial else []
-        found = _all_of_it(search, on_failing)
+        search.patience.until(SEARCHING + number * LONGER)
+        singles = search.singles()
+        found = _on_the_rest(search, singles)
+        if not found and partial:
+            found = _on_the_rest(search, search.transferred(partial))
         if not found:
-            partial += on_failing
+            partial = [*singles, *(p for p in partial if p.edit.key not in {s.edit.key for s in singles})]
             found = _first_pairs(search, partial)
         if not found or ask is None:
             break
-        asked = _put_to_the_test(search, found, ask)
-        kept = [s for s in found if s in asked or s.edit in {a.edit for a in asked}]
-        if asked or search.out_of_time:
-            found = asked or kept
+        search.patience.until(ASKING + number * LONGER)
+        standing = _put_to_the_test(search, found, ask)
+        if standing:
+            found = standing
             break
-        partial = [*found, *partial]
-        found = []
-    found.sort(key=lambda s: s.edit.cost)
+        partial, found = [*found, *partial], []
+    search.patience.until(1.0)
+    proven = _proven(search, found)
+    partial = [*(s for s in found if s not in proven), *partial]
     cycles = sum(o.golden.difference.compared_cycles for o in search.observations)
-    return Diagnosis(tuple(found), tuple(partial), cycles, time.monotonic() - began)
+    return Diagnosis(tuple(proven), tuple(partial), cycles, time.monotonic() - began)
 
 
-def _all_of_it(search: Search, on_failing: Sequence[Standing]) -> list[Standing]:
-    """Those that reproduce the rest of the history too, the plainest alone when there are several."""
-    rest = [o for o in search.observations if o.golden.difference.matches]
-    return search.verified(sorted(on_failing, key=lambda s: s.edit.cost), rest)
+def _on_the_rest(search: Search, found: Sequence[Standing]) -> list[Standing]:
+    """Those that reproduce the short observations that show no difference too, the plainest first."""
+    rest = [o for o in search.observations if o.golden.difference.matches and not o.heavy]
+    return search.verified(sorted(found, key=lambda s: s.edit.cost), rest)
 
 
 def _first_pairs(search: Search, partial: Sequence[Standing]) -> list[Standing]:
-    rest = [o for o in search.observations if o.golden.difference.matches]
     for standing in search.pairs(p.edit for p in partial):
-        kept = search.verified([standing], rest)
+        kept = _on_the_rest(search, [standing])
         if kept:
             return kept
     return []
@@ -112,7 +123,7 @@ def _put_to_the_test(
     """Ask for what tells the findings apart and shows whether there is more to it."""
     standing = list(found)
     for stimulus in questions(search, standing):
-        if search.out_of_time:
+        if search.patience.ended:
             break
         try:
             observed = ask(stimulus)
@@ -124,6 +135,15 @@ def _put_to_the_test(
         if not standing:
             return []
     return standing
+
+
+def _proven(search: Search, found: Sequence[Standing]) -> list[Standing]:
+    """Those that reproduce the long observations as well; the plainest are tried while there is time."""
+    heavy = sorted((o for o in search.observations if o.heavy), key=lambda o: o.stimulus.length)
+    proven = []
+    for standing in sorted(found, key=lambda s: s.edit.cost)[:MOST_PROVEN]:
+        proven += [s for s in search.verified([standing], heavy) if s.speaks]
+    return proven
 
 
 def _told(result: Diagnosis) -> list[Explanation]:

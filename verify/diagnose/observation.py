@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,8 +12,16 @@ from verify.diagnose.fault import Edit
 from verify.models.golden import FollowingModel, GoldenModel
 from verify.models.playing import ResetKind, expect
 from verify.signals import Column, ExpectedTrace, ObservedTrace, Reset, Run, Stimulus
+from verify.signals.merging import merged_cycles
 
 __all__ = ["Alignment", "Match", "Observation", "Standing", "aligned", "fits", "golden_conflict", "promised"]
+
+
+HEAVY_ROWS = 8_000
+"""Changes and runs of a long observation."""
+
+MOST_POINTS = 20_000
+"""Moments after the first difference in which an edit has the chance to say something."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +71,12 @@ class Observation:
         seen = ObservedTrace(expected.signals, expected.length, expected.cycles, expected.values)
         same = find_difference(expected, seen, delays_cycles=[0] * len(expected.signals), masked=masked)
         return cls(stimulus, None, Trial(reading, expected, same, state))
+
+    @property
+    def heavy(self) -> bool:
+        """So long that an edit is played on it only when all else speaks for it."""
+        seen = self.golden.expected if self.observed is None else self.observed
+        return len(seen.cycles) + len(self.stimulus) > HEAVY_ROWS
 
     @property
     def second_reset(self) -> int:
@@ -171,9 +185,38 @@ def _conflict(
     if observation.observed is None:
         first = golden_conflict(trace, delays, masked, observation)
         return first, observation.golden.difference.compared_cycles, 0.0 if first is None else 1.0
-    difference = find_difference(trace, observation.observed, delays_cycles=delays, masked=masked)
+    observed = observation.observed
+    if edit.unknown:
+        if not _never_known(edit.unknown, observed):
+            return 0, 0, 1.0
+        trace, observed = _without(edit.unknown, trace, observed)
+    difference = find_difference(trace, observed, delays_cycles=delays, masked=masked)
     share = difference.wrong_cycles / max(sum(s.compared_cycles for s in difference.signals), 1)
     return difference.first, difference.compared_cycles, share
+
+
+def _never_known(unknown: Mapping[str, int], observed: ObservedTrace) -> bool:
+    """Whether these bits, and no others of their outputs, are x or z in every row."""
+    for i, signal in enumerate(observed.signals):
+        if signal.name in unknown:
+            column = None if observed.unknown is None else observed.unknown[i]
+            if column is None or not bool(np.all(column == unknown[signal.name])):
+                return False
+    return True
+
+
+def _without(
+    unknown: Mapping[str, int], trace: ExpectedTrace, observed: ObservedTrace
+) -> tuple[ExpectedTrace, ObservedTrace]:
+    """Both traces with these bits at 0."""
+    keep = [s.mask & ~unknown.get(s.name, 0) for s in trace.signals]
+    expected = tuple(v & k for v, k in zip(trace.values, keep, strict=True))
+    seen = tuple(v & k for v, k in zip(observed.values, keep, strict=True))
+    clear = tuple(
+        None if s.name in unknown else u
+        for s, u in zip(observed.signals, observed.unknown or (None,) * len(seen), strict=True)
+    )
+    return replace(trace, values=expected), replace(observed, values=seen, unknown=clear)
 
 
 def golden_conflict(
@@ -186,7 +229,7 @@ def golden_conflict(
     golden = observation.golden
     here = delayed(trace, delays)
     there = delayed(golden.expected, golden.reading.delays_cycles)
-    points = np.unique(np.concatenate([here.cycles, there.cycles, masked.ravel()]))
+    points = merged_cycles(here.cycles, there.cycles, np.sort(masked.ravel()))
     points = points[points < trace.length]
     rows = [np.searchsorted(t.cycles, points, side="right") - 1 for t in (here, there)]
     excused = np.searchsorted(np.sort(masked[:, 0]), points, side="right") > np.searchsorted(
@@ -220,7 +263,7 @@ def _speaks(
 ) -> bool:
     """Whether the edit is compared in a cycle in which the golden model is wrong."""
     golden, observed = observation.golden, observation.observed
-    if golden.difference.matches or observed is None:
+    if golden.difference.first is None or observed is None:
         return False
     delays = [alignment.latency_cycles + edit.skew.get(s.name, 0) for s in trace.signals]
     here = delayed(trace, delays)
@@ -229,14 +272,16 @@ def _speaks(
     masked = uncompared_cycles(
         seen, alignment.kind, latency_cycles=max(delays), settle_cycles=settle_cycles, opens_unreset=True
     )
-    points = np.unique(np.concatenate([here.cycles, there.cycles, observed.cycles, masked.ravel()]))
-    points = points[points < trace.length]
+    points = merged_cycles(here.cycles, there.cycles, observed.cycles, np.sort(masked.ravel()))
+    points = points[(points >= golden.difference.first) & (points < trace.length)][:MOST_POINTS]
     mine, proper, shown = (
         np.searchsorted(t.cycles, points, side="right") - 1 for t in (here, there, observed)
     )
     excused = np.searchsorted(np.sort(masked[:, 0]), points, side="right") > np.searchsorted(
         np.sort(masked[:, 1]), points, side="right"
     )
+    if edit.unknown:
+        return True
     for i in range(len(trace.signals)):
         wrong = (there.values[i][proper] ^ observed.values[i][shown]) & _care(there, i)[proper]
         if bool((np.asarray((wrong & _care(here, i)[mine]) != 0, dtype=bool) & ~excused).any()):

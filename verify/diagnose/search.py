@@ -4,20 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from verify.bench import ResolvedCheck
 from verify.compare import Reading
 from verify.diagnose.alignment import alignment_edits
+from verify.diagnose.closeup import CloseUp
 from verify.diagnose.events import TooLong
 from verify.diagnose.evidence import Evidence
 from verify.diagnose.fault import Edit
 from verify.diagnose.naming import names_of
 from verify.diagnose.observation import Alignment, Observation, Standing, aligned, fits, promised
 from verify.diagnose.patience import Patience
+from verify.diagnose.unknowns import unknown_edits
 from verify.diagnose.vocabulary import Context, edits
 from verify.diagnose.wiring import rewirings
 from verify.models.family import Candidate
-from verify.models.golden import GoldenModel
+from verify.models.golden import FollowingModel, GoldenModel
 from verify.models.playing import ResetKind
 
 __all__ = ["Search"]
@@ -28,8 +31,8 @@ LATENCIES_CYCLES = range(9)
 BEAM = 14
 """So many single faults are tried together with a second one."""
 
-BASES = 4
-"""So many golden models that the bench allows are edited."""
+BASES, MOST_BASES = 4, 40
+"""So many golden models that the bench allows are edited in every way, and looked at at all."""
 
 
 @dataclass(eq=False)
@@ -47,10 +50,10 @@ class Search:
     _scores: list[tuple[float, int, Edit]] = field(default_factory=list)
     _tried: set[tuple[str, int]] = field(default_factory=set)
 
-    @property
-    def out_of_time(self) -> bool:
-        """There is no patience left."""
-        return self.patience.ended
+    @cached_property
+    def close_up(self) -> CloseUp | None:
+        """Of the cheapest failing observation."""
+        return CloseUp.of(self.failing[0])
 
     @property
     def failing(self) -> list[Observation]:
@@ -60,11 +63,45 @@ class Search:
     def singles(self) -> list[Standing]:
         """Every single fault that reproduces the failing observations."""
         found: list[Standing] = []
-        for number, candidate in enumerate(self.bases[:BASES]):
+        for number, candidate in enumerate(self._ranked):
+            if number == BASES or self.patience.ended:
+                break
             found += self._tried_on_failing(self._edits(candidate.model, first=number == 0))
             if found and number == 0:
                 break
         return found
+
+    def transferred(self, partial: Sequence[Standing]) -> list[Standing]:
+        """The same faults of the other golden models that the bench allows.
+
+        What the bench leaves open was measured on the faulty design, so it may have been misread.
+        """
+        keys = {s.edit.key for s in partial}
+        found: list[Standing] = []
+        for candidate in self._ranked[1:MOST_BASES]:
+            if self.patience.ended:
+                break
+            alike = (e for e in self._edits(candidate.model, first=True) if e.key in keys)
+            found += self._tried_on_failing(alike)
+        return found
+
+    @cached_property
+    def _ranked(self) -> list[Candidate]:
+        """The golden reading's own model first, then those that agree most with what was seen."""
+        light = [o for o in self.failing if not o.heavy][-1:]
+        others = []
+        for candidate in self.bases[1:MOST_BASES]:
+            plain = Edit((), candidate.model)
+            shares = [self._share(plain, candidate, o) for o in light]
+            others.append((sum(shares), len(others), candidate))
+        return [self.bases[0], *(c for _, _, c in sorted(others, key=lambda o: o[:2]))]
+
+    def _share(self, plain: Edit, candidate: Candidate, observation: Observation) -> float:
+        if self.patience.ended:
+            return 1.0
+        latencies = candidate.latencies or (self.reading.latency_cycles,)
+        alignments = [Alignment(self.reading.kind, latency) for latency in latencies]
+        return aligned(plain, observation, alignments, self.reading.settle_cycles).wrong
 
     def pairs(self, partial: Iterable[Edit] = ()) -> Iterator[Standing]:
         """Second faults on top of the most promising single ones; ``partial`` go first."""
@@ -75,7 +112,7 @@ class Search:
             if first.key in seen:
                 continue
             seen.add(first.key)
-            if len(seen) > BEAM or self.out_of_time:
+            if len(seen) > BEAM or self.patience.ended:
                 return
             seconds = self._edits(first.model, first=False)
             yield from self._tried_on_failing(_joined(first, second) for second in seconds)
@@ -86,15 +123,15 @@ class Search:
         for standing in found:
             now: Standing | None = standing
             for observation in observations:
-                now = None if self.out_of_time else self._fits(now, observation)
+                now = None if now is None or self.patience.ended else self._fits(now, observation)
                 if now is None:
                     break
             if now is not None:
                 kept.append(now)
         return kept
 
-    def _fits(self, standing: Standing | None, observation: Observation) -> Standing | None:
-        if standing is None or (standing.edit.whole and observation.flushed_cycles is None):
+    def _fits(self, standing: Standing, observation: Observation) -> Standing | None:
+        if standing.edit.whole and observation.flushed_cycles is None:
             return standing
         try:
             return fits(standing, observation, self.reading.settle_cycles)
@@ -111,6 +148,8 @@ class Search:
 
     def _edits(self, model: GoldenModel, *, first: bool) -> Iterator[Edit]:
         context = self.context()
+        if first:
+            yield from unknown_edits(model, self.check, self.failing, context.names)
         yield from alignment_edits(model, self.check, self.reading, context.names, fresh=first)
         for observation in self.failing[:2]:
             yield from self._rewired(model, observation, context)
@@ -134,39 +173,56 @@ class Search:
                 )
 
     def _tried_on_failing(self, candidates: Iterable[Edit]) -> list[Standing]:
-        found: list[Standing] = []
-        keys: dict[str, int] = {}
+        """Those that do what was seen: all of it where that is short, at a close look where it is long."""
+        found: dict[str, Standing] = {}
+        unlikely: list[Edit] = []
         for edit in candidates:
-            if self.out_of_time:
+            if self.patience.ended:
                 break
-            standing = self._on_failing(edit)
-            if standing is not None and keys.setdefault(edit.key, len(found)) == len(found):
-                found.append(standing)
-        return found
-
-    def _on_failing(self, edit: Edit) -> Standing | None:
-        standing: Standing | None = Standing(edit, self.alignments(edit))
-        share = 0.0
-        failing = self.failing
-        for number, observation in enumerate(failing):
+            standing = self._likely(edit)
             if standing is None:
+                unlikely.append(edit)
+            elif (standing := self._on_failing(standing)) is not None:
+                found.setdefault(edit.key, standing)
+        for edit in unlikely if not found else ():
+            if self.patience.ended:
                 break
+            whole = Standing(edit, self.alignments(edit))
+            if (standing := self._on_failing(whole, heavy=True)) is not None:
+                found.setdefault(edit.key, standing)
+        return list(found.values())
+
+    def _likely(self, edit: Edit) -> Standing | None:
+        alignments = self.alignments(edit)
+        if self.close_up is None:
+            return Standing(edit, alignments)
+        fitting = self.close_up.fitting(edit, alignments)
+        if fitting is None:
+            return Standing(edit, alignments)
+        return Standing(edit, fitting) if fitting else None
+
+    def _on_failing(self, standing: Standing, *, heavy: bool = False) -> Standing | None:
+        """The standing after the failing observations; long ones only when ``heavy``."""
+        edit, now = standing.edit, standing
+        failing = [o for o in self.failing if heavy or edit.whole or not o.heavy]
+        share, number = 0.0, 0
+        for number, observation in enumerate(failing, 1):
             if edit.whole and observation.flushed_cycles is None:
                 continue
             try:
-                match = aligned(edit, observation, standing.alignments, self.reading.settle_cycles)
+                match = aligned(edit, observation, now.alignments, self.reading.settle_cycles)
             except TooLong:
                 return None
             share = match.wrong
             if not match.alignments:
-                standing = None
-                share += len(failing) - 1 - number
-            else:
-                compared = standing.compared_cycles + match.compared_cycles
-                standing = Standing(edit, match.alignments, compared, standing.speaks or match.speaks)
-        if standing is None and edit.reset == "kept" and len(edit.faults) == 1:
-            self._scores.append((share, len(self._scores), edit))
-        return standing if standing is not None and standing.speaks else None
+                break
+            compared = now.compared_cycles + match.compared_cycles
+            now = Standing(edit, match.alignments, compared, now.speaks or match.speaks)
+        else:
+            return now if now.speaks or len(failing) < len(self.failing) else None
+        if edit.reset == "kept" and len(edit.faults) == 1:
+            self._scores.append((share + len(failing) - number, len(self._scores), edit))
+        return None
 
     def alignments(self, edit: Edit) -> tuple[Alignment, ...]:
         """Where the edit may stand in time, the golden reading's own place first."""
@@ -191,6 +247,8 @@ class Search:
             return (pinned,)
         if edit.latencies is not None:
             return edit.latencies
+        if isinstance(edit.model, FollowingModel):
+            return (own,)
         return tuple(dict.fromkeys((own, *LATENCIES_CYCLES)))
 
 
