@@ -55,8 +55,8 @@ def explanations_of(
             history.append(Observation.of(reading, *failing))
         history += _matching(reading, memory)
 
-    def ask(stimulus: Stimulus) -> ObservedTrace:
-        if not separate:
+    def ask(stimulus: Stimulus, *, fresh: bool) -> ObservedTrace:
+        if fresh or not separate:
             session.power_down()
         return session.observe(model, stimulus)
 
@@ -65,9 +65,9 @@ def explanations_of(
 
 def _matching(reading: Reading, memory: Memory) -> list[Observation]:
     found = []
-    for stimulus, observed in memory.seen:
+    for turn, (stimulus, observed) in enumerate(memory.seen):
         if observed is not None:
-            found.append(Observation.of(reading, stimulus, observed))
+            found.append(Observation.of(reading, stimulus, observed, turn=turn))
         elif not isinstance(reading.model, FollowingModel):
-            found.append(Observation.recalled(reading, stimulus))
+            found.append(Observation.recalled(reading, stimulus, turn))
     return found

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 from verify.bench import ResolvedCheck
 from verify.compare import Reading
@@ -20,7 +21,6 @@ from verify.signals import ObservedTrace, Stimulus
 
 __all__ = ["Ask", "Diagnosis", "diagnose", "explain_failure"]
 
-Ask = Callable[[Stimulus], "Observation | None"]
 
 SECONDS = 4.0
 """Of processor time for one diagnosis; what has been found by then is told."""
@@ -35,6 +35,14 @@ MOST_PROVEN = 3
 
 MOST_ROUNDS = 3
 """So often a question may show that nothing found so far is the whole story."""
+
+
+class Ask(Protocol):
+    """Plays a stimulus on the design."""
+
+    def __call__(self, stimulus: Stimulus, *, fresh: bool) -> ObservedTrace:
+        """What the outputs of the model do; ``fresh``: the design is powered up anew before."""
+        ...
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,7 +62,7 @@ def explain_failure(
     check: ResolvedCheck,
     reading: Reading,
     history: Sequence[Observation],
-    ask: Callable[[Stimulus], ObservedTrace] | None = None,
+    ask: Ask | None = None,
     *,
     bases: Sequence[Candidate] = (),
 ) -> tuple[Explanation, ...]:
@@ -67,7 +75,7 @@ def diagnose(
     check: ResolvedCheck,
     reading: Reading,
     history: Sequence[Observation],
-    ask: Callable[[Stimulus], ObservedTrace] | None = None,
+    ask: Ask | None = None,
     *,
     bases: Sequence[Candidate] = (),
     seconds: float = SECONDS,
@@ -95,6 +103,7 @@ def diagnose(
         if standing:
             found = standing
             break
+        search.rejected += [s.edit for s in found]
         partial, found = [*found, *partial], []
     search.patience.until(1.0)
     proven = _proven(search, found)
@@ -117,19 +126,19 @@ def _first_pairs(search: Search, partial: Sequence[Standing]) -> list[Standing]:
     return []
 
 
-def _put_to_the_test(
-    search: Search, found: Sequence[Standing], ask: Callable[[Stimulus], ObservedTrace]
-) -> list[Standing]:
+def _put_to_the_test(search: Search, found: Sequence[Standing], ask: Ask) -> list[Standing]:
     """Ask for what tells the findings apart and shows whether there is more to it."""
     standing = list(found)
     for stimulus in questions(search, standing):
         if search.patience.ended:
             break
+        fresh = any(s.edit.whole for s in standing)
         try:
-            observed = ask(stimulus)
+            observed = ask(stimulus, fresh=fresh)
         except EveryedgeError:
             break
-        observation = Observation.of(search.reading, stimulus, observed)
+        flushed = search.flushed_cycles if fresh else None
+        observation = Observation.of(search.reading, stimulus, observed, flushed)
         search.observations.append(observation)
         standing = search.verified(standing, [observation])
         if not standing:
@@ -142,7 +151,10 @@ def _proven(search: Search, found: Sequence[Standing]) -> list[Standing]:
     heavy = sorted((o for o in search.observations if o.heavy), key=lambda o: o.stimulus.length)
     proven = []
     for standing in sorted(found, key=lambda s: s.edit.cost)[:MOST_PROVEN]:
-        proven += [s for s in search.verified([standing], heavy) if s.speaks]
+        for kept in search.verified([standing], heavy):
+            whole = search.chained(kept)
+            if whole is not None and whole.speaks:
+                proven.append(whole)
     return proven
 
 
@@ -162,6 +174,8 @@ def _told(result: Diagnosis) -> list[Explanation]:
 
 def _sentence(best: Standing, result: Diagnosis) -> str:
     cycles = counted(result.compared_cycles, "clock")
+    if best.edit.whole:
+        cycles = f"{counted(best.compared_cycles, 'clock')} from power-up on"
     text = f"{_faults_text(best.edit)}. {capital(_claim(best.edit))} reproduces all {cycles}."
     said = {_faults_text(best.edit)}
     others = {_faults_text(s.edit) for s in result.found[1:] if s.edit.cost == best.edit.cost} - said

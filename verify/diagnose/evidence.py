@@ -23,11 +23,11 @@ LISTED = 6
 
 
 class Evidence:
-    """What the observed outputs did. ``traces``: the observations that have one."""
+    """What the observed outputs did. ``seen``: the observations that have a trace; ``traces``: those."""
 
     def __init__(self, observations: Sequence[Observation]) -> None:
-        self.traces: list[ObservedTrace] = [o.observed for o in observations if o.observed is not None]
-        self._stimuli = [o.stimulus for o in observations if o.observed is not None]
+        self.seen = [(o.stimulus, o.observed) for o in observations if o.observed is not None]
+        self.traces: list[ObservedTrace] = [trace for _, trace in self.seen]
         self._tables: dict[int, dict[tuple[int, ...], tuple[int, ...]]] = {}
         self._steps: dict[int, Counter[tuple[int, int]]] = {}
 
@@ -100,7 +100,7 @@ class Evidence:
     def _table(self, inputs: int, latency: int) -> dict[tuple[int, ...], tuple[int, ...]]:
         found: dict[tuple[int, ...], tuple[int, ...]] = {}
         spoiled: set[tuple[int, ...]] = set()
-        for stimulus, trace in zip(self._stimuli, self.traces, strict=True):
+        for stimulus, trace in self.seen:
             starts = stimulus.starts
             cycles = np.unique(np.concatenate([starts + latency, trace.cycles]))
             cycles = cycles[(cycles >= latency) & (cycles < trace.length)]

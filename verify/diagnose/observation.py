@@ -9,7 +9,7 @@ import numpy as np
 
 from verify.compare import Reading, Trial, delayed, find_difference, try_reading, uncompared_cycles
 from verify.diagnose.fault import Edit
-from verify.models.golden import FollowingModel, GoldenModel
+from verify.models.golden import FollowingModel, GoldenModel, State
 from verify.models.playing import ResetKind, expect
 from verify.signals import Column, ExpectedTrace, ObservedTrace, Reset, Run, Stimulus
 from verify.signals.merging import merged_cycles
@@ -38,13 +38,16 @@ class Observation:
 
     ``observed`` None: the golden reading matched it on every cycle, so what it promises stands for
     what was seen. ``golden``: the golden reading held against it. ``flushed_cycles``: it began at
-    power-up, with the reset held for so long before; None: it began somewhere else.
+    power-up, with the reset held for so long before; None: it began somewhere else. ``turn``: its
+    place among the observations of one simulation that follow each other without a gap, from
+    power-up on; None: it is not one of those.
     """
 
     stimulus: Stimulus
     observed: ObservedTrace | None
     golden: Trial
     flushed_cycles: int | None = None
+    turn: int | None = None
 
     @classmethod
     def of(
@@ -53,12 +56,13 @@ class Observation:
         stimulus: Stimulus,
         observed: ObservedTrace,
         flushed_cycles: int | None = None,
+        turn: int | None = None,
     ) -> Observation:
         """An observation of a design."""
-        return cls(stimulus, observed, try_reading(reading, stimulus, observed), flushed_cycles)
+        return cls(stimulus, observed, try_reading(reading, stimulus, observed), flushed_cycles, turn)
 
     @classmethod
-    def recalled(cls, reading: Reading, stimulus: Stimulus) -> Observation:
+    def recalled(cls, reading: Reading, stimulus: Stimulus, turn: int | None = None) -> Observation:
         """An observation that matched the golden reading and was not kept."""
         expected, state = expect(reading.model, stimulus, reading.kind)
         masked = uncompared_cycles(
@@ -70,7 +74,7 @@ class Observation:
         )
         seen = ObservedTrace(expected.signals, expected.length, expected.cycles, expected.values)
         same = find_difference(expected, seen, delays_cycles=[0] * len(expected.signals), masked=masked)
-        return cls(stimulus, None, Trial(reading, expected, same, state))
+        return cls(stimulus, None, Trial(reading, expected, same, state), turn=turn)
 
     @property
     def heavy(self) -> bool:
@@ -102,9 +106,30 @@ def promised(model: GoldenModel, edit: Edit, kind: ResetKind, observation: Obser
         model = model.follow(stimulus, observation.observed)
     state = None
     if edit.whole and observation.flushed_cycles:
-        flush = _as_reset(edit.reset, _flush(model, observation.flushed_cycles))
-        state = expect(model, flush, kind)[1]
+        state = _flushed(model, edit, kind, observation.flushed_cycles)
     return expect(model, stimulus, kind, state)[0]
+
+
+def _flushed(model: GoldenModel, edit: Edit, kind: ResetKind, cycles: int) -> State:
+    return expect(model, _as_reset(edit.reset, _flush(model, cycles)), kind)[1]
+
+
+def chain_conflict(
+    edit: Edit,
+    alignment: Alignment,
+    chain: Sequence[Observation],
+    settle_cycles: int | None,
+    flushed_cycles: int,
+) -> bool:
+    """Whether an edit whose state outlives resets fails to do what was seen in a row from power-up."""
+    kind = alignment.kind
+    state = _flushed(edit.model, edit, kind, flushed_cycles)
+    for observation in chain:
+        trace, state = expect(edit.model, _as_reset(edit.reset, observation.stimulus), kind, state)
+        first, _, _ = _conflict(edit, trace, kind, alignment.latency_cycles, observation, settle_cycles)
+        if first is not None:
+            return True
+    return False
 
 
 def _flush(model: GoldenModel, cycles: int) -> Stimulus:

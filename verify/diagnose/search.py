@@ -14,7 +14,15 @@ from verify.diagnose.events import TooLong
 from verify.diagnose.evidence import Evidence
 from verify.diagnose.fault import Edit
 from verify.diagnose.naming import names_of
-from verify.diagnose.observation import Alignment, Observation, Standing, aligned, fits, promised
+from verify.diagnose.observation import (
+    Alignment,
+    Observation,
+    Standing,
+    aligned,
+    chain_conflict,
+    fits,
+    promised,
+)
 from verify.diagnose.patience import Patience
 from verify.diagnose.unknowns import unknown_edits
 from verify.diagnose.vocabulary import Context, edits
@@ -39,7 +47,7 @@ BASES, MOST_BASES = 4, 40
 class Search:
     """One failure. ``observations``: the failing ones first, the cheapest of them at the front.
 
-    When ``patience`` ends, the search ends with what it has.
+    When ``patience`` ends, the search ends with what it has. ``rejected``: edits that failed a test.
     """
 
     check: ResolvedCheck
@@ -47,6 +55,7 @@ class Search:
     bases: Sequence[Candidate]
     observations: list[Observation]
     patience: Patience
+    rejected: list[Edit] = field(default_factory=list)
     _scores: list[tuple[float, int, Edit]] = field(default_factory=list)
     _tried: set[tuple[str, int]] = field(default_factory=set)
 
@@ -89,7 +98,7 @@ class Search:
     def _ranked(self) -> list[Candidate]:
         """The golden reading's own model first, then those that agree most with what was seen."""
         light = [o for o in self.failing if not o.heavy][-1:]
-        others = []
+        others: list[tuple[float, int, Candidate]] = []
         for candidate in self.bases[1:MOST_BASES]:
             plain = Edit((), candidate.model)
             shares = [self._share(plain, candidate, o) for o in light]
@@ -129,6 +138,28 @@ class Search:
             if now is not None:
                 kept.append(now)
         return kept
+
+    def chained(self, standing: Standing) -> Standing | None:
+        """For an edit whose state outlives resets: with all that was played in a row from power-up."""
+        chain = sorted((o for o in self.observations if o.turn is not None), key=lambda o: o.turn or 0)
+        if not standing.edit.whole or not chain:
+            return standing
+        kept = []
+        for alignment in standing.alignments:
+            try:
+                if not chain_conflict(
+                    standing.edit, alignment, chain, self.reading.settle_cycles, self.flushed_cycles
+                ):
+                    kept.append(alignment)
+            except TooLong:
+                continue
+        cycles = standing.compared_cycles + sum(o.golden.difference.compared_cycles for o in chain)
+        return replace(standing, alignments=tuple(kept), compared_cycles=cycles) if kept else None
+
+    @property
+    def flushed_cycles(self) -> int:
+        """For how long the reset was held at power-up."""
+        return max((o.flushed_cycles or 0 for o in self.observations), default=0)
 
     def _fits(self, standing: Standing, observation: Observation) -> Standing | None:
         if standing.edit.whole and observation.flushed_cycles is None:
@@ -179,6 +210,8 @@ class Search:
         for edit in candidates:
             if self.patience.ended:
                 break
+            if self._is_rejected(edit):
+                continue
             standing = self._likely(edit)
             if standing is None:
                 unlikely.append(edit)
@@ -191,6 +224,10 @@ class Search:
             if (standing := self._on_failing(whole, heavy=True)) is not None:
                 found.setdefault(edit.key, standing)
         return list(found.values())
+
+    def _is_rejected(self, edit: Edit) -> bool:
+        """It was put to the test before, and failed."""
+        return any(edit.key == r.key and edit.model == r.model for r in self.rejected)
 
     def _likely(self, edit: Edit) -> Standing | None:
         alignments = self.alignments(edit)

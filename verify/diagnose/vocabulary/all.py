@@ -37,9 +37,16 @@ def edits(model: GoldenModel, context: Context) -> Iterator[Edit]:
             yield replace(edit, model=rewrapped(model, edit.model))
         return
     for fault, edited in _own(model, context):
-        yield Edit((fault,), edited)
+        yield Edit((fault,), edited, whole=_outlives_reset(edited))
     for fault, edited in input_edits(model, context):
         yield Edit((fault,), edited)
+
+
+def _outlives_reset(model: Any) -> bool:
+    """Something in it is not reset."""
+    inside = getattr(model, "inner", model)
+    inside = getattr(inside, "timer", inside)
+    return any(bend.unreset for bend in getattr(inside, "bends", ()))
 
 
 def _own(model: Any, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:

@@ -168,7 +168,7 @@ def _data(model: GoldenModel, index: int, context: Context) -> Iterator[tuple[Fa
 
 def _late(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
     """Not where all inputs of a converter are late: that is its latency."""
-    groups = [(i,) for i in range(len(model.inputs))] if len(model.inputs) > 1 else []
+    groups: list[tuple[int, ...]] = [(i,) for i in range(len(model.inputs))] if len(model.inputs) > 1 else []
     if not isinstance(model, CombinationalModel) and len(model.inputs) == 1:
         groups = [(0,)]
     load = position(model.inputs, "load")
