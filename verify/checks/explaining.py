@@ -45,7 +45,27 @@ def explanations_of(
     confirmed: Confirmed,
     bases: Sequence[Candidate],
 ) -> tuple[Explanation, ...]:
-    """The faults that reproduce all that this check has seen; () when none is found."""
+    """The faults that reproduce all that this check has seen; () when none is found.
+
+    A verdict is not lost to its explanation: a mistake in the search leaves the failure unexplained.
+    """
+    clocks = session.clocks
+    try:
+        return _explained(session, reading, memory, failing, confirmed, bases)
+    except Exception:  # noqa: BLE001 -- see above; the diagnosis is tested by itself
+        return ()
+    finally:
+        session.clocks = clocks
+
+
+def _explained(
+    session: Session,
+    reading: Reading,
+    memory: Memory,
+    failing: tuple[Stimulus, ObservedTrace],
+    confirmed: Confirmed,
+    bases: Sequence[Candidate],
+) -> tuple[Explanation, ...]:
     check, model = session.check, reading.model
     flushed = FLUSH_CYCLES if check.reset is not None and confirmed.repeats else None
     history = [Observation.of(reading, confirmed.stimulus, confirmed.observed, flushed)]
