@@ -22,10 +22,10 @@ from verify.signals import ObservedTrace, Stimulus
 __all__ = ["Ask", "Diagnosis", "diagnose", "explain_failure"]
 
 
-SECONDS = 4.0
+SECONDS = 4.5
 """Of processor time for one diagnosis; what has been found by then is told."""
 
-SEARCHING, ASKING, LONGER = 0.5, 0.65, 0.1
+SEARCHING, ASKING, LONGER = 0.6, 0.75, 0.06
 """Shares of that time after which searching, and asking, give way to what comes next; and how much
 later they do in every further round.
 """
@@ -91,8 +91,12 @@ def diagnose(
         search.patience.until(SEARCHING + number * LONGER)
         singles = search.singles()
         found = _on_the_rest(search, singles)
-        if not found and partial:
-            found = _on_the_rest(search, search.transferred(partial))
+        if not found and (singles or partial):
+            found = _on_the_rest(search, search.transferred([*singles, *partial]))
+        if not found:
+            elsewhere = search.singles_elsewhere()
+            found = _on_the_rest(search, elsewhere)
+            singles += elsewhere
         if not found:
             partial = [*singles, *(p for p in partial if p.edit.key not in {s.edit.key for s in singles})]
             found = _first_pairs(search, partial)
@@ -113,8 +117,9 @@ def diagnose(
 
 
 def _on_the_rest(search: Search, found: Sequence[Standing]) -> list[Standing]:
-    """Those that reproduce the short observations that show no difference too, the plainest first."""
-    rest = [o for o in search.observations if o.golden.difference.matches and not o.heavy]
+    """Those that reproduce all but the heavy observations, the plainest first."""
+    light = [o for o in search.observations if not o.heavy]
+    rest = [o for o in light if o.golden.difference.matches or o.opening is not o]
     return search.verified(sorted(found, key=lambda s: s.edit.cost), rest)
 
 

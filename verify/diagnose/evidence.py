@@ -10,7 +10,6 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from verify.diagnose.observation import Observation
 from verify.signals import ObservedTrace, Reset, Stimulus
 
 __all__ = ["Evidence"]
@@ -25,8 +24,8 @@ LISTED = 6
 class Evidence:
     """What the observed outputs did. ``seen``: the observations that have a trace; ``traces``: those."""
 
-    def __init__(self, observations: Sequence[Observation]) -> None:
-        self.seen = [(o.stimulus, o.observed) for o in observations if o.observed is not None]
+    def __init__(self, seen: Sequence[tuple[Stimulus, ObservedTrace]]) -> None:
+        self.seen = list(seen)
         self.traces: list[ObservedTrace] = [trace for _, trace in self.seen]
         self._tables: dict[int, dict[tuple[int, ...], tuple[int, ...]]] = {}
         self._steps: dict[int, Counter[tuple[int, int]]] = {}
@@ -83,10 +82,6 @@ class Evidence:
             rows = np.flatnonzero(np.asarray(values[1:] != values[:-1], dtype=bool))[-MOST_STEPS:]
             found.update(trace.values[other][rows].tolist())
         return [value for value, _ in found.most_common(LISTED)]
-
-    def without_outputs(self) -> Evidence:
-        """Nothing: for a machine behind outputs that do not show its values."""
-        return Evidence(())
 
     def table(self, inputs: int, latency_cycles: int) -> dict[tuple[int, ...], tuple[int, ...]]:
         """Inputs -> outputs ``latency_cycles`` later, where they were always the same and known.

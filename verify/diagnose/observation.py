@@ -3,11 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 
-from verify.compare import Reading, Trial, delayed, find_difference, try_reading, uncompared_cycles
+from verify.compare import (
+    Reading,
+    Trial,
+    cut_observed,
+    cut_stimulus,
+    delayed,
+    find_difference,
+    try_reading,
+    uncompared_cycles,
+)
+from verify.diagnose.dense import Dense, laid_out
 from verify.diagnose.fault import Edit
 from verify.models.golden import FollowingModel, GoldenModel, State
 from verify.models.playing import ResetKind, expect
@@ -16,6 +27,9 @@ from verify.signals.merging import merged_cycles
 
 __all__ = ["Alignment", "Match", "Observation", "Standing", "aligned", "fits", "golden_conflict", "promised"]
 
+
+OPENING_RUNS, OPENING_CYCLES = 40, 60
+"""Of a longer stimulus its beginning is played first, so many cycles beyond the first difference."""
 
 HEAVY_ROWS = 8_000
 """Changes and runs of a long observation."""
@@ -48,6 +62,7 @@ class Observation:
     golden: Trial
     flushed_cycles: int | None = None
     turn: int | None = None
+    _kept: dict[str, Any] = field(default_factory=dict, repr=False)
 
     @classmethod
     def of(
@@ -77,16 +92,48 @@ class Observation:
         return cls(stimulus, None, Trial(reading, expected, same, state), turn=turn)
 
     @property
+    def dense(self) -> Dense | None:
+        """What was seen cycle by cycle, when that is short."""
+        if "dense" not in self._kept:
+            self._kept["dense"] = None if self.observed is None else Dense.of(self.observed)
+        dense: Dense | None = self._kept["dense"]
+        return dense
+
+    @property
+    def opening(self) -> Observation:
+        """Its beginning, up to shortly after the first difference; itself when it is short."""
+        first = self.golden.difference.first
+        if self.observed is None or first is None or len(self.stimulus) <= OPENING_RUNS:
+            return self
+        if "opening" not in self._kept:
+            end = min(first + OPENING_CYCLES, self.observed.length) - 1
+            stimulus, observed = cut_stimulus(self.stimulus, 0, end), cut_observed(self.observed, 0, end)
+            self._kept["opening"] = Observation.of(
+                self.golden.reading, stimulus, observed, self.flushed_cycles
+            )
+        opening: Observation = self._kept["opening"]
+        return opening
+
+    @property
     def heavy(self) -> bool:
         """So long that an edit is played on it only when all else speaks for it."""
         seen = self.golden.expected if self.observed is None else self.observed
         return len(seen.cycles) + len(self.stimulus) > HEAVY_ROWS
 
     @property
+    def first_release(self) -> int:
+        """The cycle in which a reset with which it opens is over."""
+        opens = len(self.stimulus) and self.stimulus.reset[0] != Reset.RELEASED
+        return int(self.stimulus.cycles[0]) if opens else 0
+
+    @property
     def second_reset(self) -> int:
         """The cycle from which the kind of reset can matter again after the first run."""
-        at = self.stimulus.starts[1:][self.stimulus.reset[1:] != Reset.RELEASED]
-        return int(at[0]) if len(at) else self.stimulus.length
+        if "second_reset" not in self._kept:
+            at = self.stimulus.starts[1:][self.stimulus.reset[1:] != Reset.RELEASED]
+            self._kept["second_reset"] = int(at[0]) if len(at) else self.stimulus.length
+        second: int = self._kept["second_reset"]
+        return second
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -180,14 +227,15 @@ def aligned(
         if not latencies:
             continue
         trace = promised(edit.model, edit, kind, observation)
+        dense = None if observation.dense is None else laid_out(trace)
         for latency in latencies:
-            first, cycles, share = _conflict(edit, trace, kind, latency, observation, settle_cycles)
+            first, cycles, share = _conflict(edit, trace, kind, latency, observation, settle_cycles, dense)
             wrong = min(wrong, share)
             if first is None:
                 speaks |= _speaks(edit, trace, Alignment(kind, latency), observation, settle_cycles)
                 found.append(Alignment(kind, latency))
                 compared = max(compared, cycles)
-            elif first < observation.second_reset:
+            elif observation.first_release <= first < observation.second_reset:
                 hopeless.add(latency)
     return Match(tuple(found), compared, wrong, speaks)
 
@@ -199,10 +247,15 @@ def _conflict(
     latency: int,
     observation: Observation,
     settle_cycles: int | None,
+    laid: tuple[tuple[Column, ...], tuple[Column | None, ...]] | None = None,
 ) -> tuple[int | None, int, float]:
+    """First conflict, cycles compared, share of wrong cycles; ``laid``: the trace laid out."""
     delays = [latency + edit.skew.get(s.name, 0) for s in trace.signals]
     if min(delays) < 0:
         return 0, 0, 1.0
+    dense = observation.dense
+    if dense is not None and laid is not None:
+        return _dense_conflict(edit, laid, delays, kind, observation, settle_cycles)
     seen = _as_reset(edit.reset, observation.stimulus)
     masked = uncompared_cycles(
         seen, kind, latency_cycles=max(delays), settle_cycles=settle_cycles, opens_unreset=True
@@ -218,6 +271,30 @@ def _conflict(
     difference = find_difference(trace, observed, delays_cycles=delays, masked=masked)
     share = difference.wrong_cycles / max(sum(s.compared_cycles for s in difference.signals), 1)
     return difference.first, difference.compared_cycles, share
+
+
+def _dense_conflict(
+    edit: Edit,
+    laid: tuple[tuple[Column, ...], tuple[Column | None, ...]],
+    delays: Sequence[int],
+    kind: ResetKind,
+    observation: Observation,
+    settle_cycles: int | None,
+) -> tuple[int | None, int, float]:
+    dense, observed = observation.dense, observation.observed
+    if dense is None or observed is None or (edit.unknown and not _never_known(edit.unknown, observed)):
+        return 0, 0, 1.0
+    key = (edit.reset, kind, max(delays))
+    seen = _as_reset(edit.reset, observation.stimulus)
+    masked = (
+        np.zeros((0, 2), np.int64)
+        if key in dense.skips
+        else uncompared_cycles(
+            seen, kind, latency_cycles=max(delays), settle_cycles=settle_cycles, opens_unreset=True
+        )
+    )
+    without = {i: edit.unknown[s.name] for i, s in enumerate(observed.signals) if s.name in edit.unknown}
+    return dense.compare(laid, delays, dense.skipped(key, masked), without)
 
 
 def _never_known(unknown: Mapping[str, int], observed: ObservedTrace) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -24,6 +25,7 @@ from verify.diagnose.observation import (
     promised,
 )
 from verify.diagnose.patience import Patience
+from verify.diagnose.recoding import recodings
 from verify.diagnose.unknowns import unknown_edits
 from verify.diagnose.vocabulary import Context, edits
 from verify.diagnose.wiring import rewirings
@@ -57,7 +59,7 @@ class Search:
     patience: Patience
     rejected: list[Edit] = field(default_factory=list)
     _scores: list[tuple[float, int, Edit]] = field(default_factory=list)
-    _tried: set[tuple[str, int]] = field(default_factory=set)
+    _dead: set[int] = field(default_factory=set)
 
     @cached_property
     def close_up(self) -> CloseUp | None:
@@ -71,13 +73,15 @@ class Search:
 
     def singles(self) -> list[Standing]:
         """Every single fault that reproduces the failing observations."""
+        return self._tried_on_failing(self._edits(self.bases[0].model, first=True))
+
+    def singles_elsewhere(self) -> list[Standing]:
+        """The same for other golden models that the bench allows, the most usual one first."""
         found: list[Standing] = []
-        for number, candidate in enumerate(self._ranked):
-            if number == BASES or self.patience.ended:
-                break
-            found += self._tried_on_failing(self._edits(candidate.model, first=number == 0))
-            if found and number == 0:
-                break
+        for candidate in self._others[:BASES]:
+            found += self._tried_on_failing(self._edits(candidate.model, first=False))
+        for candidate in self._others[BASES:]:
+            found += self._tried_on_failing(self._outer(candidate.model, first=False))
         return found
 
     def transferred(self, partial: Sequence[Standing]) -> list[Standing]:
@@ -87,7 +91,7 @@ class Search:
         """
         keys = {s.edit.key for s in partial}
         found: list[Standing] = []
-        for candidate in self._ranked[1:MOST_BASES]:
+        for candidate in self._others:
             if self.patience.ended:
                 break
             alike = (e for e in self._edits(candidate.model, first=True) if e.key in keys)
@@ -95,15 +99,17 @@ class Search:
         return found
 
     @cached_property
-    def _ranked(self) -> list[Candidate]:
-        """The golden reading's own model first, then those that agree most with what was seen."""
-        light = [o for o in self.failing if not o.heavy][-1:]
+    def _others(self) -> list[Candidate]:
+        """The other models that the bench allows: the most usual one, then those that agree most."""
+        light = [o for o in self.failing if not o.heavy][:1]
         others: list[tuple[float, int, Candidate]] = []
         for candidate in self.bases[1:MOST_BASES]:
             plain = Edit((), candidate.model)
             shares = [self._share(plain, candidate, o) for o in light]
             others.append((sum(shares), len(others), candidate))
-        return [self.bases[0], *(c for _, _, c in sorted(others, key=lambda o: o[:2]))]
+        usual = [] if self.bases[1:] == [] else [self.bases[1]]
+        ranked = [c for _, _, c in sorted(others, key=lambda o: o[:2])]
+        return [*usual, *(c for c in ranked if c is not usual[0])]
 
     def _share(self, plain: Edit, candidate: Candidate, observation: Observation) -> float:
         if self.patience.ended:
@@ -124,7 +130,9 @@ class Search:
             if len(seen) > BEAM or self.patience.ended:
                 return
             seconds = self._edits(first.model, first=False)
-            yield from self._tried_on_failing(_joined(first, second) for second in seconds)
+            yield from self._tried_on_failing(
+                _joined(first, second) for second in seconds if not _clash(first, second)
+            )
 
     def verified(self, found: Iterable[Standing], observations: Sequence[Observation]) -> list[Standing]:
         """Those that reproduce all of ``observations`` too; nothing is kept that was not played."""
@@ -172,19 +180,23 @@ class Search:
     def context(self) -> Context:
         """What the vocabulary goes by."""
         return Context(
-            Evidence(self.observations),
+            Evidence([(o.stimulus, o.observed) for o in self.observations if o.observed is not None]),
             names_of(self.check, self.reading.model),
             self.reading.latency_cycles,
         )
 
     def _edits(self, model: GoldenModel, *, first: bool) -> Iterator[Edit]:
+        yield from self._outer(model, first=first)
+        yield from edits(model, self.context())
+
+    def _outer(self, model: GoldenModel, *, first: bool) -> Iterator[Edit]:
+        """Faults around the model: in time, and on the wires of its outputs."""
         context = self.context()
         if first:
             yield from unknown_edits(model, self.check, self.failing, context.names)
         yield from alignment_edits(model, self.check, self.reading, context.names, fresh=first)
         for observation in self.failing[:2]:
             yield from self._rewired(model, observation, context)
-        yield from edits(model, context)
 
     def _rewired(self, model: GoldenModel, observation: Observation, context: Context) -> Iterator[Edit]:
         plain = Edit((), model)
@@ -194,14 +206,15 @@ class Search:
             except TooLong:
                 return
             for latency in self._latencies(plain)[:3]:
-                yield from rewirings(
-                    model,
-                    trace,
-                    Alignment(kind, latency),
-                    observation,
-                    context.names,
-                    settle_cycles=self.reading.settle_cycles,
-                )
+                for solve in (rewirings, recodings):
+                    yield from solve(
+                        model,
+                        trace,
+                        Alignment(kind, latency),
+                        observation,
+                        context.names,
+                        settle_cycles=self.reading.settle_cycles,
+                    )
 
     def _tried_on_failing(self, candidates: Iterable[Edit]) -> list[Standing]:
         """Those that do what was seen: all of it where that is short, at a close look where it is long."""
@@ -210,24 +223,41 @@ class Search:
         for edit in candidates:
             if self.patience.ended:
                 break
-            if self._is_rejected(edit):
+            if self._is_rejected(edit) or self._is_dead(edit):
                 continue
             standing = self._likely(edit)
             if standing is None:
                 unlikely.append(edit)
             elif (standing := self._on_failing(standing)) is not None:
                 found.setdefault(edit.key, standing)
+                self._revive(edit)
         for edit in unlikely if not found else ():
             if self.patience.ended:
                 break
             whole = Standing(edit, self.alignments(edit))
             if (standing := self._on_failing(whole, heavy=True)) is not None:
                 found.setdefault(edit.key, standing)
+                self._revive(edit)
         return list(found.values())
+
+    def _revive(self, edit: Edit) -> None:
+        """It fits, so it may be tried again when more has been seen."""
+        self._dead.discard(hash((edit.key, edit.model)))
 
     def _is_rejected(self, edit: Edit) -> bool:
         """It was put to the test before, and failed."""
         return any(edit.key == r.key and edit.model == r.model for r in self.rejected)
+
+    def _is_dead(self, edit: Edit) -> bool:
+        """It was tried on the failing observations before, and did not fit; if not, it is marked so."""
+        try:
+            mark = hash((edit.key, edit.model))
+        except TypeError:
+            return False
+        if mark in self._dead:
+            return True
+        self._dead.add(mark)
+        return False
 
     def _likely(self, edit: Edit) -> Standing | None:
         alignments = self.alignments(edit)
@@ -239,9 +269,12 @@ class Search:
         return Standing(edit, fitting) if fitting else None
 
     def _on_failing(self, standing: Standing, *, heavy: bool = False) -> Standing | None:
-        """The standing after the failing observations; long ones only when ``heavy``."""
+        """The standing after the failing observations: their openings, and nothing of heavy ones,
+        unless ``heavy``.
+        """
         edit, now = standing.edit, standing
-        failing = [o for o in self.failing if heavy or edit.whole or not o.heavy]
+        light = [o for o in self.failing if heavy or edit.whole or not o.heavy]
+        failing = light if heavy else [o.opening for o in light]
         share, number = 0.0, 0
         for number, observation in enumerate(failing, 1):
             if edit.whole and observation.flushed_cycles is None:
@@ -256,7 +289,9 @@ class Search:
             compared = now.compared_cycles + match.compared_cycles
             now = Standing(edit, match.alignments, compared, now.speaks or match.speaks)
         else:
-            return now if now.speaks or len(failing) < len(self.failing) else None
+            if edit.whole and not any(o.flushed_cycles for o in failing):
+                return None
+            return now if now.speaks or len(light) < len(self.failing) else None
         if edit.reset == "kept" and len(edit.faults) == 1:
             self._scores.append((share + len(failing) - number, len(self._scores), edit))
         return None
@@ -287,6 +322,16 @@ class Search:
         if isinstance(edit.model, FollowingModel):
             return (own,)
         return tuple(dict.fromkeys((own, *LATENCIES_CYCLES)))
+
+
+def _clash(first: Edit, second: Edit) -> bool:
+    """They change the same thing, so that together they are one other fault, or none."""
+    taken = {_subject(f.key) for f in first.faults}
+    return any(_subject(f.key) in taken for f in second.faults)
+
+
+def _subject(key: str) -> str:
+    return re.split(r" = | -> |: | <- | <-> ", key, maxsplit=1)[0]
 
 
 def _joined(first: Edit, second: Edit) -> Edit:

@@ -8,17 +8,20 @@ from typing import Any
 
 import numpy as np
 
+from verify.diagnose.evidence import Evidence
 from verify.diagnose.fault import Fault, counted
 from verify.diagnose.overlapping import Overlapping
 from verify.diagnose.vocabulary.context import Context, distinct
 from verify.diagnose.vocabulary.timers import timer_edits
 from verify.diagnose.wrapping import Wrapper
 from verify.models.display_face import Face
+from verify.models.display_reading import patterns_of_panel, stages_of
 from verify.models.display_scanned import ScannedDisplay
 from verify.models.display_static import StaticDisplay
 from verify.models.golden import GoldenModel, State
 from verify.models.scan import Scan
 from verify.models.scan_reading import SelectLines, measure_scan
+from verify.models.timer_model import Timer
 from verify.signals import ObservedTrace, column
 
 __all__ = ["display_edits"]
@@ -55,6 +58,8 @@ def display_edits(model: StaticDisplay | ScannedDisplay, context: Context) -> Ed
     yield from _zeros(model)
     if isinstance(model, ScannedDisplay):
         yield from _scans(model, context)
+    if not isinstance(model.timer, Timer):
+        return
     inner: Any
     for fault, inner in timer_edits(model.timer, _of_timer(model, context)):
         edited = replace(model, timer=inner, leaps=None)
@@ -66,11 +71,24 @@ def _of_timer(model: StaticDisplay | ScannedDisplay, context: Context) -> Contex
     """Stages have no port here; they are called by what they are."""
     usual = ("seconds", "minutes", "hours")
     names: dict[str, str] = {}
-    moduli = model.timer.chain.moduli
+    moduli = model.face.layout.moduli
     for stage in range(len(moduli)):
         signal = model.timer.outputs[stage].name if stage < len(model.timer.outputs) else ""
         names[signal] = usual[stage] if moduli[:2] == (60, 60) and stage < len(usual) else f"stage {stage}"
-    return replace(context, names={**context.names, **names}, evidence=context.evidence.without_outputs())
+    return replace(
+        context, names={**context.names, **names}, evidence=_stage_evidence(model, context), hidden=True
+    )
+
+
+def _stage_evidence(model: StaticDisplay | ScannedDisplay, context: Context) -> Evidence:
+    """What the stages did, read off their digits; nothing where the digits share their lines."""
+    if not isinstance(model, StaticDisplay):
+        return Evidence(())
+    seen = []
+    for stimulus, trace in context.evidence.seen:
+        patterns = patterns_of_panel(model.panel, trace)
+        seen.append((stimulus, stages_of(model.face.layout, patterns, model.face.glyphs, trace)))
+    return Evidence(seen)
 
 
 def _zeros(model: StaticDisplay | ScannedDisplay) -> Edits:

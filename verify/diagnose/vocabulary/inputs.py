@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations
 
 from verify.diagnose.fault import Fault
 from verify.diagnose.vocabulary.context import Context
@@ -10,7 +11,7 @@ from verify.diagnose.wrapping import InputChange, inputs_changed, inputs_late
 from verify.models.controls import position
 from verify.models.golden import CombinationalModel, Drivable, GoldenModel
 
-__all__ = ["input_edits"]
+__all__ = ["control_edits", "data_edits"]
 
 MOST_PAIRS_BITS = 20
 """Wires of an input are swapped in pairs up to this width."""
@@ -27,17 +28,38 @@ WHAT_REMAINS = {
 }
 
 
-def input_edits(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
-    """The plain ones first."""
+def control_edits(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
+    """Controls that are ignored, upside down, late, or below another."""
     resting = model.resting if isinstance(model, Drivable) else {}
     controls = [i for i, s in enumerate(model.inputs) if s.width == 1]
     for index in controls:
         yield from _control(model, index, resting.get(model.inputs[index].name, 0), context)
     yield from _gated(model, context)
+    yield from _late(model, context)
+
+
+def data_edits(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
+    """Numbers that lose bits or have them in the wrong order."""
     for index, signal in enumerate(model.inputs):
         if signal.width > 1:
             yield from _data(model, index, context)
-    yield from _late(model, context)
+    yield from _exchanged(model, context)
+
+
+def _exchanged(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
+    """Two numbers of one width in each other's place."""
+    wide = [i for i, s in enumerate(model.inputs) if s.width > 1]
+    for a, b in combinations(wide, 2):
+        if model.inputs[a].width == model.inputs[b].width:
+            here, there = context.name(model.inputs[a].name), context.name(model.inputs[b].name)
+            yield (
+                Fault(
+                    f"{here} <-> {there}",
+                    f"{here} and {there} are taken for each other",
+                    f"{here} and {there} swapped",
+                ),
+                inputs_changed(model, InputChange(a, source=b), InputChange(b, source=a)),
+            )
 
 
 def _control(
