@@ -10,7 +10,6 @@ import hypothesis.errors
 from verify.bench import ResolvedCheck
 from verify.checks.confirm import Confirmed, confirm
 from verify.checks.evidence import failure_of
-from verify.checks.explaining import Memory, explanations_of
 from verify.checks.facts import facts_of, latencies_left, simplest
 from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
 from verify.checks.session import Session
@@ -62,7 +61,6 @@ class CheckRun:
         self._candidates: tuple[Candidate, ...] = ()
         self._counter: CoverageCounter | None = None
         self._history: list[Stimulus] = []
-        self._memory = Memory()
         self._exhaustive = False
         self._shortened = False
 
@@ -134,7 +132,7 @@ class CheckRun:
         self._counter.add(stage.stimulus, expected)
         self._exhaustive |= stage.exhaustive
         self._listener.clocks(self._check.name, self._session.clocks, None)
-        self._memory.add(stage.stimulus, observed)
+        del observed
 
     # --- comparing ---------------------------------------------------------------------------
 
@@ -293,11 +291,6 @@ class CheckRun:
             (*([failure.text] if kind else also), *failure.also),
         )
         reading = confirmed.trial.reading
-        self._stage("explaining")
-        seen = (failing.stimulus, failing.observed)
-        explanations = explanations_of(
-            self._session, reading, self._memory, seen, confirmed, self._candidates
-        )
         return Outcome(
             self._result(
                 Verdict.FAIL,
@@ -305,7 +298,6 @@ class CheckRun:
                 latency=reading.latency_cycles,
                 facts=facts_of(check, reading, [reading]),
                 failure=failure,
-                explanations=explanations,
                 notes=notes,
             ),
             confirmed,

@@ -8,7 +8,6 @@ from verify.bench import ResolvedCheck
 from verify.compare import Reading
 from verify.diagnose.fault import Edit, Fault, counted
 from verify.diagnose.naming import Names
-from verify.models.display_static import StaticDisplay
 from verify.models.golden import GoldenModel
 
 __all__ = ["alignment_edits"]
@@ -45,30 +44,8 @@ def alignment_edits(
                     )
                     others = {s.name: clocks for s in outputs if s.name != signal.name}
                     yield Edit((early,), model, skew=others)
-    yield from _groups(model, names)
     if check.reset is not None and fresh:
         yield from _resets(model, check, reading)
-
-
-def _groups(model: GoldenModel, names: Names) -> Iterator[Edit]:
-    """The digits of one stage come late together."""
-    if not isinstance(model, StaticDisplay) or model.panel.packed:
-        return
-    places = model.face.layout.places
-    for stage in range(len(model.face.layout.sizes)):
-        group = [f"digits[{i}]" for i, (s, _) in enumerate(places) if s == stage]
-        if not 1 < len(group) < len(places):
-            continue
-        listed = " and ".join(names.get(g, g) for g in group)
-        for clocks in range(1, WIDEST_SKEW_CYCLES + 1):
-            late = counted(clocks, "clock")
-            fault = Fault(
-                f"{listed.replace(' and ', '+')}.skew = {clocks}",
-                f"{listed} come {late} later than the other digits",
-                f"{listed} {late} late",
-                signals=tuple(group),
-            )
-            yield Edit((fault,), model, skew=dict.fromkeys(group, clocks))
 
 
 def _resets(model: GoldenModel, check: ResolvedCheck, reading: Reading) -> Iterator[Edit]:

@@ -184,5 +184,4 @@ def bent_counter(counter: Counter, **changes: Any) -> BentCounter:
     else:
         count = len(counter.face.radices)
         extra = {"bends": (STRAIGHT,) * count, "radices": counter.face.radices}
-        extra["whole_wrap"] = counter.modulo < counter.face.numbers
     return BentCounter(**{**given, **extra, **changes})

@@ -22,12 +22,9 @@ SHORT_STRETCH = 3
 
 @dataclass(frozen=True, slots=True)
 class BentTimer(Timer):
-    """``bends``: one per stage. ``shows_held``: a prescaler that a clear or load holds in its last
-    clock shows the tick all the same. State: that of a timer, then one register per late stage.
-    """
+    """``bends``: one per stage. State: that of a timer, then one register per late stage."""
 
     bends: tuple[Bend, ...] = ()
-    shows_held: bool = False
     _plain: Timer = field(init=False, repr=False, compare=False)
     _late: tuple[int, ...] = field(init=False, repr=False, compare=False, default=())
 
@@ -55,12 +52,7 @@ class BentTimer(Timer):
 
     def out(self, state: State, inputs: Values) -> Values:
         """As a timer's, cut to the ports."""
-        shown = list(self._plain.out(state[: self._size], inputs))
-        if self.shows_held and self.tick == "before":
-            enable, clear, load = self.controls(inputs)
-            waits = (clear and self.at_clear == "waits") or (load and self.at_load == "waits")
-            if waits and enable and state[0] == self.last_phase:
-                shown[len(self.shown)] = 1
+        shown = self._plain.out(state[: self._size], inputs)
         return tuple(v & s.mask for v, s in zip(shown, self.outputs, strict=True))
 
     def cares(self, state: State, inputs: Values) -> Values | None:

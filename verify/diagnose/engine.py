@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 from verify.bench import ResolvedCheck
 from verify.compare import Reading
@@ -21,28 +20,13 @@ from verify.signals import ObservedTrace, Stimulus
 
 __all__ = ["Ask", "Diagnosis", "diagnose", "explain_failure"]
 
+Ask = Callable[[Stimulus], "Observation | None"]
 
-SECONDS = 4.5
+SECONDS = 4.0
 """Of processor time for one diagnosis; what has been found by then is told."""
 
-SEARCHING, ASKING, LONGER = 0.6, 0.75, 0.06
-"""Shares of that time after which searching, and asking, give way to what comes next; and how much
-later they do in every further round.
-"""
-
-MOST_PROVEN = 3
-"""So many findings that nothing tells apart are played on everything."""
-
-MOST_ROUNDS = 3
+MOST_ROUNDS = 4
 """So often a question may show that nothing found so far is the whole story."""
-
-
-class Ask(Protocol):
-    """Plays a stimulus on the design."""
-
-    def __call__(self, stimulus: Stimulus, *, fresh: bool) -> ObservedTrace:
-        """What the outputs of the model do; ``fresh``: the design is powered up anew before."""
-        ...
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,7 +46,7 @@ def explain_failure(
     check: ResolvedCheck,
     reading: Reading,
     history: Sequence[Observation],
-    ask: Ask | None = None,
+    ask: Callable[[Stimulus], ObservedTrace] | None = None,
     *,
     bases: Sequence[Candidate] = (),
 ) -> tuple[Explanation, ...]:
@@ -75,7 +59,7 @@ def diagnose(
     check: ResolvedCheck,
     reading: Reading,
     history: Sequence[Observation],
-    ask: Ask | None = None,
+    ask: Callable[[Stimulus], ObservedTrace] | None = None,
     *,
     bases: Sequence[Candidate] = (),
     seconds: float = SECONDS,
@@ -88,79 +72,58 @@ def diagnose(
     partial: list[Standing] = []
     found: list[Standing] = []
     for number in range(MOST_ROUNDS):
-        search.patience.until(SEARCHING + number * LONGER)
-        singles = search.singles()
-        found = _on_the_rest(search, singles)
-        if not found and (singles or partial):
-            found = _on_the_rest(search, search.transferred([*singles, *partial]))
+        on_failing = search.singles() if number == 0 or not partial else []
+        found = _all_of_it(search, on_failing)
         if not found:
-            elsewhere = search.singles_elsewhere()
-            found = _on_the_rest(search, elsewhere)
-            singles += elsewhere
-        if not found:
-            partial = [*singles, *(p for p in partial if p.edit.key not in {s.edit.key for s in singles})]
+            partial += on_failing
             found = _first_pairs(search, partial)
         if not found or ask is None:
             break
-        search.patience.until(ASKING + number * LONGER)
-        standing = _put_to_the_test(search, found, ask)
-        if standing:
-            found = standing
+        asked = _put_to_the_test(search, found, ask)
+        kept = [s for s in found if s in asked or s.edit in {a.edit for a in asked}]
+        if asked or search.out_of_time:
+            found = asked or kept
             break
-        search.rejected += [s.edit for s in found]
-        partial, found = [*found, *partial], []
-    search.patience.until(1.0)
-    proven = _proven(search, found)
-    partial = [*(s for s in found if s not in proven), *partial]
+        partial = [*found, *partial]
+        found = []
+    found.sort(key=lambda s: s.edit.cost)
     cycles = sum(o.golden.difference.compared_cycles for o in search.observations)
-    return Diagnosis(tuple(proven), tuple(partial), cycles, time.monotonic() - began)
+    return Diagnosis(tuple(found), tuple(partial), cycles, time.monotonic() - began)
 
 
-def _on_the_rest(search: Search, found: Sequence[Standing]) -> list[Standing]:
-    """Those that reproduce all but the heavy observations, the plainest first."""
-    light = [o for o in search.observations if not o.heavy]
-    rest = [o for o in light if o.golden.difference.matches or o.opening is not o]
-    return search.verified(sorted(found, key=lambda s: s.edit.cost), rest)
+def _all_of_it(search: Search, on_failing: Sequence[Standing]) -> list[Standing]:
+    """Those that reproduce the rest of the history too, the plainest alone when there are several."""
+    rest = [o for o in search.observations if o.golden.difference.matches]
+    return search.verified(sorted(on_failing, key=lambda s: s.edit.cost), rest)
 
 
 def _first_pairs(search: Search, partial: Sequence[Standing]) -> list[Standing]:
+    rest = [o for o in search.observations if o.golden.difference.matches]
     for standing in search.pairs(p.edit for p in partial):
-        kept = _on_the_rest(search, [standing])
+        kept = search.verified([standing], rest)
         if kept:
             return kept
     return []
 
 
-def _put_to_the_test(search: Search, found: Sequence[Standing], ask: Ask) -> list[Standing]:
+def _put_to_the_test(
+    search: Search, found: Sequence[Standing], ask: Callable[[Stimulus], ObservedTrace]
+) -> list[Standing]:
     """Ask for what tells the findings apart and shows whether there is more to it."""
     standing = list(found)
     for stimulus in questions(search, standing):
-        if search.patience.ended:
+        if search.out_of_time:
             break
-        fresh = any(s.edit.whole for s in standing)
         try:
-            observed = ask(stimulus, fresh=fresh)
+            observed = ask(stimulus)
         except EveryedgeError:
             break
-        flushed = search.flushed_cycles if fresh else None
-        observation = Observation.of(search.reading, stimulus, observed, flushed)
+        observation = Observation.of(search.reading, stimulus, observed)
         search.observations.append(observation)
         standing = search.verified(standing, [observation])
         if not standing:
             return []
     return standing
-
-
-def _proven(search: Search, found: Sequence[Standing]) -> list[Standing]:
-    """Those that reproduce the long observations as well; the plainest are tried while there is time."""
-    heavy = sorted((o for o in search.observations if o.heavy), key=lambda o: o.stimulus.length)
-    proven = []
-    for standing in sorted(found, key=lambda s: s.edit.cost)[:MOST_PROVEN]:
-        for kept in search.verified([standing], heavy):
-            whole = search.chained(kept)
-            if whole is not None and whole.speaks:
-                proven.append(whole)
-    return proven
 
 
 def _told(result: Diagnosis) -> list[Explanation]:
@@ -179,8 +142,6 @@ def _told(result: Diagnosis) -> list[Explanation]:
 
 def _sentence(best: Standing, result: Diagnosis) -> str:
     cycles = counted(result.compared_cycles, "clock")
-    if best.edit.whole:
-        cycles = f"{counted(best.compared_cycles, 'clock')} from power-up on"
     text = f"{_faults_text(best.edit)}. {capital(_claim(best.edit))} reproduces all {cycles}."
     said = {_faults_text(best.edit)}
     others = {_faults_text(s.edit) for s in result.found[1:] if s.edit.cost == best.edit.cost} - said

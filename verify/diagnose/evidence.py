@@ -10,6 +10,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from verify.diagnose.observation import Observation
 from verify.signals import ObservedTrace, Reset, Stimulus
 
 __all__ = ["Evidence"]
@@ -22,11 +23,11 @@ LISTED = 6
 
 
 class Evidence:
-    """What the observed outputs did. ``seen``: the observations that have a trace; ``traces``: those."""
+    """What the observed outputs did. ``traces``: the observations that have one."""
 
-    def __init__(self, seen: Sequence[tuple[Stimulus, ObservedTrace]]) -> None:
-        self.seen = list(seen)
-        self.traces: list[ObservedTrace] = [trace for _, trace in self.seen]
+    def __init__(self, observations: Sequence[Observation]) -> None:
+        self.traces: list[ObservedTrace] = [o.observed for o in observations if o.observed is not None]
+        self._stimuli = [o.stimulus for o in observations if o.observed is not None]
         self._tables: dict[int, dict[tuple[int, ...], tuple[int, ...]]] = {}
         self._steps: dict[int, Counter[tuple[int, int]]] = {}
 
@@ -83,6 +84,10 @@ class Evidence:
             found.update(trace.values[other][rows].tolist())
         return [value for value, _ in found.most_common(LISTED)]
 
+    def without_outputs(self) -> Evidence:
+        """Nothing: for a machine behind outputs that do not show its values."""
+        return Evidence(())
+
     def table(self, inputs: int, latency_cycles: int) -> dict[tuple[int, ...], tuple[int, ...]]:
         """Inputs -> outputs ``latency_cycles`` later, where they were always the same and known.
 
@@ -95,7 +100,7 @@ class Evidence:
     def _table(self, inputs: int, latency: int) -> dict[tuple[int, ...], tuple[int, ...]]:
         found: dict[tuple[int, ...], tuple[int, ...]] = {}
         spoiled: set[tuple[int, ...]] = set()
-        for stimulus, trace in self.seen:
+        for stimulus, trace in zip(self._stimuli, self.traces, strict=True):
             starts = stimulus.starts
             cycles = np.unique(np.concatenate([starts + latency, trace.cycles]))
             cycles = cycles[(cycles >= latency) & (cycles < trace.length)]

@@ -17,17 +17,10 @@ class Patience:
     """
 
     def __init__(self, seconds: float) -> None:
-        self._seconds = seconds
-        self._began, self._since = time.thread_time(), time.monotonic()
-        self._share = 1.0
-
-    def until(self, share: float) -> None:
-        """From now on it ends when so much of it is used up."""
-        self._share = share
+        self._until = time.thread_time() + seconds
+        self._at_last = time.monotonic() + WALL_SHARE * seconds
 
     @property
     def ended(self) -> bool:
         """It is over."""
-        limit = self._seconds * self._share
-        spent, passed = time.thread_time() - self._began, time.monotonic() - self._since
-        return spent > limit or passed > WALL_SHARE * limit
+        return time.thread_time() > self._until or time.monotonic() > self._at_last

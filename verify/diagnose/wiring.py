@@ -19,11 +19,10 @@ from verify.diagnose.wrapping import Wire, outputs_rewired
 from verify.models.digits import DIGIT_BITS
 from verify.models.golden import GoldenModel
 from verify.signals import ExpectedTrace, Signal
-from verify.signals.merging import merged_cycles
 
 __all__ = ["rewirings"]
 
-MOST_POINTS = 12_000
+MOST_POINTS = 30_000
 """Moments looked at; an answer is checked on all of them later."""
 
 MOST_BITS = 160
@@ -95,14 +94,14 @@ def _table(
         opens_unreset=True,
     )
     golden = delayed(trace, delays)
-    points = merged_cycles(golden.cycles, observed.cycles, np.sort(masked.ravel()))
+    points = np.unique(np.concatenate([golden.cycles, observed.cycles, masked.ravel()]))
     points = points[points < trace.length]
-    if len(points) > MOST_POINTS:
-        points = np.concatenate([points[: MOST_POINTS // 2], points[-MOST_POINTS // 2 :]])
     excused = np.searchsorted(np.sort(masked[:, 0]), points, side="right") > np.searchsorted(
         np.sort(masked[:, 1]), points, side="right"
     )
     points = points[~excused]
+    if len(points) > MOST_POINTS:
+        points = np.concatenate([points[: MOST_POINTS // 2], points[-MOST_POINTS // 2 :]])
     if len(points) == 0:
         return None
     g_rows = np.searchsorted(golden.cycles, points, side="right") - 1

@@ -229,7 +229,7 @@ def outputs_rewired(model: GoldenModel, wires: tuple[tuple[Wire, ...], ...]) -> 
 
 @dataclass(frozen=True, slots=True)
 class InputChange:
-    """What reaches the model in place of input ``index``: what is driven on ``source``, or itself.
+    """What reaches the model in place of input ``index``.
 
     ``constant``: this, whatever is driven. Else the bits ``bits`` (least significant first; None:
     as driven; an entry None: 0), inverted by ``invert``, then with the level of input ``gate`` (by
@@ -244,11 +244,10 @@ class InputChange:
     gate: int = -1
     gate_invert: bool = False
     gate_with: str = "and"
-    source: int | None = None
 
     def apply(self, inputs: tuple[Any, ...]) -> Any:
         """The value, or the column of values."""
-        value = inputs[self.index if self.source is None else self.source]
+        value = inputs[self.index]
         if self.constant is not None:
             return value * 0 + self.constant
         if self.bits is not None:

@@ -13,7 +13,7 @@ from verify.diagnose.vocabulary.counters import counter_edits
 from verify.diagnose.vocabulary.decoders import decoder_edits
 from verify.diagnose.vocabulary.displays import display_edits
 from verify.diagnose.vocabulary.dividers import square_edits, tick_edits
-from verify.diagnose.vocabulary.inputs import control_edits, data_edits
+from verify.diagnose.vocabulary.inputs import input_edits
 from verify.diagnose.vocabulary.timers import timer_edits
 from verify.diagnose.wrapping import Wrapper, rewrapped
 from verify.models.bcd_converter import Converter
@@ -36,19 +36,10 @@ def edits(model: GoldenModel, context: Context) -> Iterator[Edit]:
         for edit in edits(model.inner, context):
             yield replace(edit, model=rewrapped(model, edit.model))
         return
-    for fault, edited in control_edits(model, context):
-        yield Edit((fault,), edited)
     for fault, edited in _own(model, context):
-        yield Edit((fault,), edited, whole=_outlives_reset(edited))
-    for fault, edited in data_edits(model, context):
         yield Edit((fault,), edited)
-
-
-def _outlives_reset(model: Any) -> bool:
-    """Something in it is not reset."""
-    inside = getattr(model, "inner", model)
-    inside = getattr(inside, "timer", inside)
-    return any(bend.unreset for bend in getattr(inside, "bends", ()))
+    for fault, edited in input_edits(model, context):
+        yield Edit((fault,), edited)
 
 
 def _own(model: Any, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:

@@ -14,13 +14,12 @@ __all__ = ["Context", "distinct"]
 @dataclass(frozen=True, slots=True, eq=False)
 class Context:
     """``evidence``: what the design did; ``names``: what its ports are called; ``latency_cycles``: of
-    the golden reading. ``hidden``: the stages are behind a display, so no port says how wide they are.
+    the golden reading.
     """
 
     evidence: Evidence
     names: Names
     latency_cycles: int = 0
-    hidden: bool = False
 
     def name(self, signal: str) -> str:
         """The port behind a signal of the model."""

@@ -7,8 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from verify.diagnose.bent_converter import BentConverter, bent_converter
-from verify.diagnose.bent_sequencer import bent_sequencer
-from verify.diagnose.fault import Fault, counted
+from verify.diagnose.fault import Fault
 from verify.diagnose.shift_rule import RIGHT, ShiftRule
 from verify.diagnose.vocabulary.context import Context
 from verify.diagnose.worked.sheet import listed, ordinal_place
@@ -158,17 +157,6 @@ def sequential_edits(model: SequentialConverter, context: Context) -> Iterator[t
                 yield (
                     Fault(f"start_while_busy = {what}", text, f"a converter that {what}s then"),
                     replace(model, while_busy=what),
-                )
-        if model.while_busy == "ignore":
-            for clocks in (1, 2):
-                but = f"only in the last {counted(clocks, 'clock')} of it that is ignored"
-                yield (
-                    Fault(
-                        f"start_while_busy = restart, but {clocks}",
-                        f"{texts['restart']}; {but}",
-                        "a converter that restarts then",
-                    ),
-                    bent_sequencer(model, while_busy="restart", deaf_clocks=clocks),
                 )
     if model.holds_result:
         yield (

@@ -31,7 +31,7 @@ def decoder_edits(model: Decoder | HoldingDecoder, context: Context) -> Edits:
     """Wrong glyphs, digits above nine, controls."""
     decoder = model.decoder if isinstance(model, HoldingDecoder) else model
     for fault, edited in _inside(decoder, context):
-        yield fault, replace(model, decoder=edited) if isinstance(model, HoldingDecoder) else edited
+        yield fault, edited if decoder is model else replace(model, decoder=edited)
     yield from _above_nine(model, decoder, context)
 
 
@@ -58,7 +58,7 @@ def _measured(decoder: Decoder, context: Context) -> Iterator[tuple[Fault, Decod
 
 
 def _proper(decoder: Decoder) -> dict[int, int]:
-    return dict(enumerate(decoder.glyphs))
+    return {d: p for d, p in enumerate(decoder.glyphs)}
 
 
 def _with_glyphs(decoder: Decoder, wrong: dict[int, int]) -> Decoder:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from verify.diagnose.bent_square import level_keeping
 from verify.diagnose.fault import Fault, counted
 from verify.diagnose.stretching import Stretched
 from verify.diagnose.vocabulary.context import Context, distinct
@@ -130,9 +129,6 @@ def _phases(model: TickDivider | SquareDivider, context: Context) -> Edits:
         return
     clear = context.name("clear")
     if isinstance(model, SquareDivider):
-        name = context.name("square")
-        text = f"{clear} sets the count back, but leaves the level of {name} as it is"
-        yield Fault(f"{clear} = count only", text, f"a {clear} that keeps the level"), level_keeping(model)
         for begin in (1, 2):
             yield (
                 Fault(

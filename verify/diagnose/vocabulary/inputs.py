@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
 
 from verify.diagnose.fault import Fault
 from verify.diagnose.vocabulary.context import Context
@@ -11,7 +10,7 @@ from verify.diagnose.wrapping import InputChange, inputs_changed, inputs_late
 from verify.models.controls import position
 from verify.models.golden import CombinationalModel, Drivable, GoldenModel
 
-__all__ = ["control_edits", "data_edits"]
+__all__ = ["input_edits"]
 
 MOST_PAIRS_BITS = 20
 """Wires of an input are swapped in pairs up to this width."""
@@ -28,38 +27,17 @@ WHAT_REMAINS = {
 }
 
 
-def control_edits(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
-    """Controls that are ignored, upside down, late, or below another."""
+def input_edits(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
+    """The plain ones first."""
     resting = model.resting if isinstance(model, Drivable) else {}
     controls = [i for i, s in enumerate(model.inputs) if s.width == 1]
     for index in controls:
         yield from _control(model, index, resting.get(model.inputs[index].name, 0), context)
     yield from _gated(model, context)
-    yield from _late(model, context)
-
-
-def data_edits(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
-    """Numbers that lose bits or have them in the wrong order."""
     for index, signal in enumerate(model.inputs):
         if signal.width > 1:
             yield from _data(model, index, context)
-    yield from _exchanged(model, context)
-
-
-def _exchanged(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
-    """Two numbers of one width in each other's place."""
-    wide = [i for i, s in enumerate(model.inputs) if s.width > 1]
-    for a, b in combinations(wide, 2):
-        if model.inputs[a].width == model.inputs[b].width:
-            here, there = context.name(model.inputs[a].name), context.name(model.inputs[b].name)
-            yield (
-                Fault(
-                    f"{here} <-> {there}",
-                    f"{here} and {there} are taken for each other",
-                    f"{here} and {there} swapped",
-                ),
-                inputs_changed(model, InputChange(a, source=b), InputChange(b, source=a)),
-            )
+    yield from _late(model, context)
 
 
 def _control(
@@ -190,7 +168,7 @@ def _data(model: GoldenModel, index: int, context: Context) -> Iterator[tuple[Fa
 
 def _late(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
     """Not where all inputs of a converter are late: that is its latency."""
-    groups: list[tuple[int, ...]] = [(i,) for i in range(len(model.inputs))] if len(model.inputs) > 1 else []
+    groups = [(i,) for i in range(len(model.inputs))] if len(model.inputs) > 1 else []
     if not isinstance(model, CombinationalModel) and len(model.inputs) == 1:
         groups = [(0,)]
     load = position(model.inputs, "load")

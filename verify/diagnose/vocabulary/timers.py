@@ -65,15 +65,14 @@ def _moduli(model: Timer, context: Context, names: list[str]) -> Edits:
     moduli = model.chain.moduli
     for stage, modulo in enumerate(moduli):
         at = _output(model, stage)
-        most = 1 << 32 if at is None or context.hidden else model.outputs[at].mask + 1
+        most = 1 << 32 if at is None else model.outputs[at].mask + 1
         seen: list[int] = []
         if at is not None:
             steps = context.evidence.steps(at)
             seen = [top + 1 for top in context.evidence.tops(at)]
             seen += [b + 1 for (a, b), _ in steps.most_common() if a == 0 and b > 1][:3]
         natural = 1 << (modulo - 1).bit_length()
-        tens = [modulo + 10, modulo - 10] if modulo % 10 == 0 else []
-        likely = [modulo + 1, modulo - 1, *seen, natural, *tens, most if most <= 1 << 16 else None]
+        likely = [modulo + 1, modulo - 1, *seen, natural, most if most <= 1 << 16 else None]
         for other in distinct(likely, without=(modulo,), low=2, high=most):
             changed = (*moduli[:stage], other, *moduli[stage + 1 :])
             begin = list(model.power_up)
@@ -134,12 +133,6 @@ def _prescaler(model: Timer, context: Context) -> Edits:
         for what in PRESCALERS:
             if what != model.at_clear:
                 yield _prescaler_fault("clear", what, context), replace(model, at_clear=what)
-    if clear >= 0 and model.tick == "before":
-        fault = _prescaler_fault("clear", "waits", context)
-        shown = replace(
-            fault, key=f"{fault.key}, tick shown", text=f"{fault.text}; a tick of that clock is shown"
-        )
-        yield shown, bent_timer(model, at_clear="waits", shows_held=True)
     if load >= 0:
         for what in PRESCALERS:
             if what != model.at_load:
