@@ -195,7 +195,7 @@ class Search:
         if first:
             yield from unknown_edits(model, self.check, self.failing, context.names)
         yield from alignment_edits(model, self.check, self.reading, context.names, fresh=first)
-        for observation in self.failing[:2]:
+        for observation in dict.fromkeys((*self.failing[:2], *self.failing[-1:])):
             yield from self._rewired(model, observation, context)
 
     def _rewired(self, model: GoldenModel, observation: Observation, context: Context) -> Iterator[Edit]:

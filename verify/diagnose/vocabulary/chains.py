@@ -65,6 +65,14 @@ def _stage(
         ),
         replace(bend, backwards=not bend.backwards),
     )
+    yield (
+        Fault(
+            f"{name}.direction = {way}, carry as before",
+            f"{name} counts {way} while the others count the right way, and carries when it leaves {last}",
+            f"a {name} that counts {way}",
+        ),
+        replace(bend, backwards=not bend.backwards, carry_at=last),
+    )
 
 
 def _carries(
