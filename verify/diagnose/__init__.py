@@ -1,1 +1,1 @@
-"""Diagnose: which fault reproduces everything that was observed."""
+"""Diagnose: what the steps of a computation are, worked out for a reader."""
