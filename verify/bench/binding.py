@@ -12,11 +12,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from verify.bench.resolved import PortRef, ResolvedCheck
-from verify.signals import Column, ObservedTrace, Reset, Signal, Stimulus, column, full, width_mask
+from verify.signals import (
+    Column,
+    ObservedTrace,
+    Reset,
+    Signal,
+    Stimulus,
+    changed_rows,
+    column,
+    full,
+    width_mask,
+)
 from verify.signals.columns import INT64_BITS
 from verify.simulation.interface import Drive
 
-__all__ = ["reference_of", "to_drive", "to_roles"]
+__all__ = ["port_text", "reference_of", "to_drive", "to_roles"]
 
 _INDEXED = re.compile(r"(?P<role>.+)\[(?P<index>\d+)\]")
 
@@ -39,6 +49,25 @@ def reference_of(check: ResolvedCheck, signal: Signal) -> PortRef:
             f"the ports bound to it have {reference.width}"
         )
     return reference
+
+
+def port_text(check: ResolvedCheck, signal: Signal) -> str:
+    """The port or ports behind a model's signal, as a bench would write them."""
+    return _reference_text(check, reference_of(check, signal))
+
+
+def _reference_text(check: ResolvedCheck, reference: PortRef) -> str:
+    texts = []
+    for part in reference.slices:
+        port = check.module.port(part.port)
+        if port is None or part.width == port.width:
+            texts.append(part.port)
+            continue
+        step = 1 if port.left >= port.right else -1
+        low = port.right + step * part.offset
+        high = low + step * (part.width - 1)
+        texts.append(f"{part.port}[{low}]" if part.width == 1 else f"{part.port}[{high}:{low}]")
+    return texts[0] if len(texts) == 1 else "{" + ", ".join(reversed(texts)) + "}"
 
 
 def to_drive(check: ResolvedCheck, stimulus: Stimulus) -> Drive:
@@ -123,7 +152,7 @@ def to_roles(
             a = a ^ (mask if b is None else mask & ~b)
         values.append(column(a, signal.width))
         unknowns.append(None if b is None or not b.any() else column(b, signal.width))
-    keep = _changes(len(observed.cycles), [*values, *(u for u in unknowns if u is not None)])
+    keep = changed_rows(len(observed.cycles), [*values, *(u for u in unknowns if u is not None)])
     return ObservedTrace(
         model_outputs,
         observed.length,
@@ -149,14 +178,6 @@ def _gather(
             total = total | _as(bits << taken, reference.width)
         taken += part.width
     return total
-
-
-def _changes(rows: int, columns: list[Column]) -> NDArray[np.bool_]:
-    keep = np.zeros(rows, dtype=bool)
-    keep[:1] = True
-    for c in columns:
-        keep[1:] |= c[1:] != c[:-1]
-    return keep
 
 
 def _dtype(width: int) -> Any:

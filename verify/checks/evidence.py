@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from verify.bench import PortRef, ResolvedCheck, reference_of
+from verify.bench import ResolvedCheck, port_text, reference_of
 from verify.compare import Trial, cut_expected, cut_observed, cut_stimulus, delayed
 from verify.results import Excerpt, Failure, Mismatch
-from verify.signals import ExpectedTrace, ObservedTrace, Signal, Stimulus
+from verify.signals import ExpectedTrace, ObservedTrace, Stimulus
+from verify.wording import enumerated
 
-__all__ = ["AFTER_CYCLES", "failure_of", "port_text"]
+__all__ = ["AFTER_CYCLES", "failure_of"]
 
 BEFORE_CYCLES = 96
 AFTER_CYCLES = 4
@@ -15,25 +16,6 @@ AFTER_CYCLES = 4
 
 SIMULATED_PERIOD_NS = 10.0
 """The harness clock, used for times when the bench gives no frequency."""
-
-
-def port_text(check: ResolvedCheck, signal: Signal) -> str:
-    """The port or ports behind a model's signal, as a bench would write them."""
-    return _reference_text(check, reference_of(check, signal))
-
-
-def _reference_text(check: ResolvedCheck, reference: PortRef) -> str:
-    texts = []
-    for part in reference.slices:
-        port = check.module.port(part.port)
-        if port is None or part.width == port.width:
-            texts.append(part.port)
-            continue
-        step = 1 if port.left >= port.right else -1
-        low = port.right + step * part.offset
-        high = low + step * (part.width - 1)
-        texts.append(f"{part.port}[{low}]" if part.width == 1 else f"{part.port}[{high}:{low}]")
-    return texts[0] if len(texts) == 1 else "{" + ", ".join(reversed(texts)) + "}"
 
 
 def failure_of(check: ResolvedCheck, trial: Trial, stimulus: Stimulus, observed: ObservedTrace) -> Failure:
@@ -49,7 +31,7 @@ def failure_of(check: ResolvedCheck, trial: Trial, stimulus: Stimulus, observed:
     unknown = trial.difference.signals[index].first_unknown == cycle
     others = [port_text(check, observed.signals[i]) for i in differing[1:]]
     also = (
-        (f"{_listed(others)} {'differs' if len(others) == 1 else 'differ'} in the same cycle",)
+        (f"{enumerated(others)} {'differs' if len(others) == 1 else 'differ'} in the same cycle",)
         if others
         else ()
     )
@@ -141,7 +123,3 @@ def _excerpt(
         {signal.name: port_text(check, signal) for signal in signals},
         frozenset(signal.name for signal in signals if reference_of(check, signal).inverted),
     )
-
-
-def _listed(names: list[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from verify.bench import ResolvedCheck
 from verify.compare import Reading
 from verify.results import Fact
+from verify.wording import toml_text
 
 __all__ = ["facts_of", "latencies_left", "simplest"]
 
@@ -33,10 +33,10 @@ def facts_of(check: ResolvedCheck, reading: Reading, standing: Sequence[Reading]
         facts.append(_kind(check, standing))
     for name, value in reading.candidate.measured.items():
         if all(r.candidate.measured.get(name) == value for r in standing):
-            pin = f"expect.{name} = {_toml(value)}" if name in options else ""
+            pin = f"expect.{name} = {toml_text(value)}" if name in options else ""
             facts.append(Fact(name, value, "measured", pin))
     facts += [
-        Fact(name, value, "pinned", f"expect.{name} = {_toml(value)}")
+        Fact(name, value, "pinned", f"expect.{name} = {toml_text(value)}")
         for name, value in check.options.items()
     ]
     facts += [Fact(f"skew.{name}", clocks, "pinned") for name, clocks in check.skew.items()]
@@ -57,16 +57,3 @@ def _kind(check: ResolvedCheck, standing: Sequence[Reading]) -> Fact:
         return Fact("reset.kind", "makes no difference", "measured")
     value = next(iter(kinds)).value
     return Fact("reset.kind", value, "measured", f'kind = "{value}"  # in [reset]')
-
-
-def _toml(value: Any) -> str:
-    """A value as a bench would hold it."""
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, str):
-        return f'"{value}"'
-    if isinstance(value, (list, tuple)):
-        return "[" + ", ".join(_toml(v) for v in value) + "]"
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{k} = {_toml(v)}" for k, v in value.items()) + " }"
-    return str(value)

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 from verify.bench import ResolvedCheck
 from verify.checks.evidence import failure_of
-from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
+from verify.checks.readings import ReadingSet, best, readings
 from verify.checks.session import Session
 from verify.checks.shape import shape_of
 from verify.compare import Trial, cut_observed, cut_stimulus
 from verify.errors import SimulationFault, ToolError
-from verify.models.family import Candidate, OptionError
+from verify.models.family import USUAL_LATENCIES_CYCLES, Candidate, OptionError
 from verify.models.golden import GoldenModel
 from verify.results import CheckResult
 from verify.signals import ObservedTrace, Run, Stimulus
@@ -33,16 +33,13 @@ SPARE_CYCLES = 64
 
 def native_clocks(check: ResolvedCheck) -> int:
     """Clocks of the stimulus: a second of the board's clock, or the first two events if they take longer."""
-    reset = check.reset is not None
-    model = check.family.candidates(shape_of(check), check.options, reset)[0].model
-    return _stimulus(model, check).length
+    return _stimulus(_model(check), check).length
 
 
 def native_changes(check: ResolvedCheck) -> int:
     """About how many rows the trace of :func:`native_clocks` will have, from how busy its opening is."""
-    reset = check.reset is not None
-    model = check.family.candidates(shape_of(check), check.options, reset)[0].model
-    hand = Hand(model, reset)
+    model = _model(check)
+    hand = Hand(model, check.reset is not None)
     rows = len(model.leap(model.initial(), hand.resting, SAMPLED_CYCLES).offsets)
     return rows * _stimulus(model, check).length // SAMPLED_CYCLES
 
@@ -58,7 +55,7 @@ def play_native_second(
     """
     reset = check.reset is not None
     family, shape = check.family, shape_of(check)
-    model = family.candidates(shape, check.options, reset)[0].model
+    model = _model(check)
     stimulus = _stimulus(model, check)
     with Session(check, kind) as session:
         try:
@@ -70,14 +67,14 @@ def play_native_second(
     except OptionError as error:
         return NativeRun(None, simulator=kind, text=str(error))
     kept = _as_scaled(candidates, scaled, found) if reset else candidates
-    latencies = range(*LATENCIES_CYCLES[0]) if found.latency is None else (found.latency,)
+    latencies = USUAL_LATENCIES_CYCLES if found.latency is None else (found.latency,)
     trials = _trials(check, kept, latencies, stimulus, observed)
     fitting = [t for t in trials if t.difference.matches]
     if fitting:
         if all(len(t.expected.cycles) < 2 for t in fitting):
             return NativeRun(None, simulator=kind, text="no output is asked to change in it")
         return NativeRun(True, stimulus.length, kind)
-    others = _trials(check, candidates, range(*LATENCIES_CYCLES[0]), stimulus, observed)
+    others = _trials(check, candidates, USUAL_LATENCIES_CYCLES, stimulus, observed)
     trial = best(trials or others)
     failure = failure_of(check, trial, stimulus, observed)
     text = failure.text
@@ -102,6 +99,11 @@ def _trials(
     observed: ObservedTrace,
 ) -> list[Trial]:
     return ReadingSet(readings(check, candidates, latencies), carries_state=False).try_all(stimulus, observed)
+
+
+def _model(check: ResolvedCheck) -> GoldenModel:
+    """The most usual model: all of a family's take the same inputs."""
+    return check.family.candidates(shape_of(check), check.options, check.reset is not None)[0].model
 
 
 def _stimulus(model: GoldenModel, check: ResolvedCheck) -> Stimulus:

@@ -6,15 +6,15 @@ from collections.abc import Iterable, Sequence
 
 from verify.bench import ResolvedCheck
 from verify.compare import Reading, Trial, expected_for, try_reading
-from verify.models.family import Candidate
+from verify.models.family import USUAL_LATENCIES_CYCLES, Candidate
 from verify.models.golden import State
 from verify.models.playing import ResetKind
 from verify.signals import ExpectedTrace, ObservedTrace, Stimulus
 
 __all__ = ["LATENCIES_CYCLES", "ReadingSet", "best", "readings"]
 
-LATENCIES_CYCLES = ((0, 9), (9, 65))
-"""Latencies tried when the bench pins none, as ranges: the usual ones first."""
+LATENCIES_CYCLES = (USUAL_LATENCIES_CYCLES, range(USUAL_LATENCIES_CYCLES.stop, 65))
+"""Latencies tried when the bench pins none: the usual ones first."""
 
 
 def readings(
@@ -79,10 +79,6 @@ class ReadingSet:
         """Only these still stand."""
         self.standing = list(readings_kept)
 
-    def forget_states(self) -> None:
-        """The design was powered down: golden states start anew."""
-        self._states.clear()
-
 
 CLEARLY, BY_FAR = 0.7, 0.05
 """A longer latency is believed over a shorter one only if it leaves less than this part of the
@@ -95,7 +91,7 @@ def best(trials: Sequence[Trial]) -> Trial:
     fair = [t for t in trials if 2 * t.difference.compared_cycles >= compared] or list(trials)
     chosen = min(fair, key=lambda t: (t.reading.latency_cycles, _wrong_part(t)))
     for trial in sorted(fair, key=lambda t: t.reading.latency_cycles):
-        usual = trial.reading.latency_cycles in range(*LATENCIES_CYCLES[0])
+        usual = trial.reading.latency_cycles in USUAL_LATENCIES_CYCLES
         if _wrong_part(trial) < (CLEARLY if usual else BY_FAR) * _wrong_part(chosen):
             chosen = trial
     return chosen

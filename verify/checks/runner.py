@@ -19,7 +19,7 @@ from verify.checks.suspects import skew_finding, unpinned_finding
 from verify.compare import CoverageCounter, Trial, cut_observed, cut_stimulus
 from verify.errors import SimulationFault
 from verify.models.family import Candidate, OptionError
-from verify.models.golden import CombinationalModel, GoldenModel
+from verify.models.golden import CombinationalModel
 from verify.results import CheckResult, Coverage, Failure, Verdict
 from verify.signals import ObservedTrace, Stimulus
 from verify.stimulus import Budget, Stage, first_look, plan, search
@@ -99,7 +99,7 @@ class CheckRun:
             raise _Failing(self._trials(range(1), look.stimulus, observed), look.stimulus, observed)
         tried: list[Trial] = []
         for latencies in LATENCIES_CYCLES:
-            trials = self._trials(range(*latencies), look.stimulus, observed)
+            trials = self._trials(latencies, look.stimulus, observed)
             if not trials:
                 continue
             tried += trials
@@ -107,22 +107,18 @@ class CheckRun:
             enough = max(t.difference.compared_cycles for t in tried) // 2
             fitting = [t for t in trials if t.difference.matches and t.difference.compared_cycles >= enough]
             if fitting:
-                self._accept(look, fitting, observed)
+                self._accept(look, fitting)
                 return
             if check.latency is not None:
                 break
         raise _Failing(tried, look.stimulus, observed)
 
     def _trials(self, latencies: range, stimulus: Stimulus, observed: ObservedTrace) -> list[Trial]:
-        carries = self._check.reset is None and not self._is_table(self._candidates[0].model)
+        carries = self._check.reset is None and not isinstance(self._candidates[0].model, CombinationalModel)
         self._standing = ReadingSet(readings(self._check, self._candidates, latencies), carries_state=carries)
         return self._standing.try_all(stimulus, observed)
 
-    @staticmethod
-    def _is_table(model: GoldenModel) -> bool:
-        return isinstance(model, CombinationalModel)
-
-    def _accept(self, stage: Stage, fitting: Sequence[Trial], observed: ObservedTrace) -> None:
+    def _accept(self, stage: Stage, fitting: Sequence[Trial]) -> None:
         self._standing.keep([t.reading for t in fitting])
         self._history.append(stage.stimulus)
         chosen = simplest(self._standing.standing)
@@ -132,7 +128,6 @@ class CheckRun:
         self._counter.add(stage.stimulus, expected)
         self._exhaustive |= stage.exhaustive
         self._listener.clocks(self._check.name, self._session.clocks, None)
-        del observed
 
     # --- comparing ---------------------------------------------------------------------------
 
@@ -152,7 +147,7 @@ class CheckRun:
         fitting = [t for t in trials if t.difference.matches]
         if not fitting:
             raise _Failing(trials, stage.stimulus, observed)
-        self._accept(stage, fitting, observed)
+        self._accept(stage, fitting)
 
     def _search(self) -> None:
         """Let Hypothesis look for what the plan missed."""

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from verify.bench import ResolvedCheck
-from verify.checks.evidence import port_text
+from verify.bench import ResolvedCheck, port_text
 from verify.checks.readings import ReadingSet, readings
 from verify.compare import Trial, find_difference
 from verify.models.family import Candidate

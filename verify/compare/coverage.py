@@ -19,9 +19,6 @@ COUNTED_WIDTH_BITS = 16
 LISTED = 6
 """How many of the values not reached are named."""
 
-REACHABLE_ROWS = 2_000_000
-"""A trip of more changes than this is not played only to learn which values exist."""
-
 
 class CoverageCounter:
     """Adds up the coverage of one model over many stimuli."""

@@ -118,16 +118,12 @@ def _frame(expected: ExpectedTrace, observed: ObservedTrace, delay: int, masked:
 def _compare(
     index: int, expected: ExpectedTrace, observed: ObservedTrace, frame: _Frame, *, unknown_excused: bool
 ) -> SignalDifference:
-    wrong = _as_bool(
-        expected.values[index][frame.expected_rows] ^ observed.values[index][frame.observed_rows]
-    )
+    differs = expected.values[index][frame.expected_rows] ^ observed.values[index][frame.observed_rows]
     care = None if expected.cares is None else expected.cares[index]
     if care is not None:
         care = care[frame.expected_rows]
-        wrong = _as_bool(
-            (expected.values[index][frame.expected_rows] ^ observed.values[index][frame.observed_rows]) & care
-        )
-    wrong &= ~frame.masked
+        differs = differs & care
+    wrong = _as_bool(differs) & ~frame.masked
     unknown = _unknown(index, observed, frame, care)
     first_unknown = None
     if unknown is not None:

@@ -12,13 +12,12 @@ from verify.models.display_layout import Layout
 from verify.models.display_leaps import SharedLeaps
 from verify.models.display_reading import compatible, patterns_of_panel, points_of, stages_of
 from verify.models.display_static import Panel, StaticDisplay
-from verify.models.family import Candidate
+from verify.models.family import USUAL_LATENCIES_CYCLES, Candidate
 from verify.models.golden import Drivable, GoldenModel
 from verify.models.timer_model import Timer
 from verify.signals import ObservedTrace, Stimulus
 
 __all__ = [
-    "LATENCIES_CYCLES",
     "MANY_RUNS",
     "STRANGERS",
     "Glyphs",
@@ -31,9 +30,6 @@ __all__ = [
     "point_facts",
     "sieve",
 ]
-
-LATENCIES_CYCLES = tuple(range(9))
-"""Latencies at which a first observation is tried."""
 
 FEW_RUNS, MANY_RUNS = 6, 120
 """What is left after a few runs, in which no control is used yet, is tried on many more."""
@@ -85,7 +81,7 @@ class StaticReading:
             for leading in self.leading
         ]
         if observed is not None:
-            allowed = [c.latencies or LATENCIES_CYCLES for c, _, _ in found]
+            allowed = [c.latencies or USUAL_LATENCIES_CYCLES for c, _, _ in found]
             kept = sieve(
                 [(d, latencies) for (_, _, d), latencies in zip(found, allowed, strict=True)], observed
             )

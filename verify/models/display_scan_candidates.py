@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 from verify.models.agreement import opening
 from verify.models.controls import position
 from verify.models.display_candidates import (
-    LATENCIES_CYCLES,
     MANY_RUNS,
     STRANGERS,
     Glyphs,
@@ -29,7 +28,7 @@ from verify.models.display_layout import Layout
 from verify.models.display_leaps import SharedLeaps
 from verify.models.display_reading import PatternTrace, compatible, points_of
 from verify.models.display_scanned import ScannedDisplay, SharedLines
-from verify.models.family import Candidate, OptionError
+from verify.models.family import USUAL_LATENCIES_CYCLES, Candidate, OptionError
 from verify.models.scan import Scan
 from verify.models.scan_reading import Measured, SelectLines, measure_scan, stuck_at
 from verify.models.segment_wires import POINT
@@ -212,7 +211,7 @@ class ScannedReading:
             _Choice(candidate, leading, measured.delayed(latency), latency)
             for candidate in timers
             for leading in self.leading
-            for latency in candidate.latencies or LATENCIES_CYCLES
+            for latency in candidate.latencies or USUAL_LATENCIES_CYCLES
             if candidate.shift + latency <= LATEST_CYCLES
         ]
 

@@ -13,7 +13,10 @@ from typing import Any, Literal, Protocol
 from verify.models.golden import GoldenModel
 from verify.signals import ObservedTrace, Stimulus
 
-__all__ = ["Candidate", "Family", "OptionError", "OptionSpec", "RoleSpec", "Shape"]
+__all__ = ["USUAL_LATENCIES_CYCLES", "Candidate", "Family", "OptionError", "OptionSpec", "RoleSpec", "Shape"]
+
+USUAL_LATENCIES_CYCLES = range(9)
+"""Latencies at which a design is tried first when its bench pins none."""
 
 Shape = Mapping[str, tuple[int, ...]]
 """Bound role -> width in bits of each port bound to it (one entry unless the role takes a list)."""

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from verify.models.golden import CombinationalModel, GoldenModel, Leap, PlacedModel, Resetting, State
-from verify.signals import Column, ExpectedTrace, Reset, Signal, Stimulus, column, full
+from verify.signals import Column, ExpectedTrace, Reset, Signal, Stimulus, changed_rows, column, full
 from verify.signals.columns import INT64_BITS
 
 __all__ = ["ResetKind", "expect"]
@@ -156,11 +156,7 @@ def _thin(
     cares: tuple[Column | None, ...] | None,
 ) -> ExpectedTrace:
     """Drop the rows in which nothing changed."""
-    everything = [*columns, *(c for c in cares or () if c is not None)]
-    keep = np.zeros(len(cycles), dtype=bool)
-    keep[:1] = True
-    for c in everything:
-        keep[1:] |= c[1:] != c[:-1]
+    keep = changed_rows(len(cycles), [*columns, *(c for c in cares or () if c is not None)])
     return ExpectedTrace(
         signals,
         length,

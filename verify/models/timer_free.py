@@ -7,14 +7,13 @@ from dataclasses import replace
 from typing import Any
 
 from verify.models.controls import position
-from verify.models.family import Candidate
+from verify.models.family import USUAL_LATENCIES_CYCLES, Candidate
 from verify.models.free_phase import counted_clocks, first_change
 from verify.models.timer_model import Timer
 from verify.signals import ObservedTrace, Stimulus
 
 __all__ = ["free_timers"]
 
-LATENCIES_CYCLES = range(9)
 DELAYS_CYCLES = (1, 2)
 
 
@@ -35,7 +34,7 @@ def free_timers(
         delays = (0, *DELAYS_CYCLES) if paused and model is meanings[0][0] else (0,)
         for delay in delays:
             late = {"tick_in_pause": "comes"} if delay else {}
-            for latency in LATENCIES_CYCLES:
+            for latency in USUAL_LATENCIES_CYCLES:
                 found = _found(replace(model, delay=delay), latency, *observed)
                 if found is None:
                     if latency == 0:

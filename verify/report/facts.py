@@ -5,6 +5,7 @@ from __future__ import annotations
 from verify.report.figures import count
 from verify.report.look import Lines, hanging
 from verify.results import CheckResult, CoverageItem, Fact, Speedup
+from verify.wording import toml_text
 
 __all__ = ["coverage_lines", "evidence_lines", "fact_lines", "gap_lines", "pin_text"]
 
@@ -13,19 +14,7 @@ NAMED = 4
 
 def pin_text(fact: Fact) -> str:
     """The bench line that fixes a fact."""
-    return fact.pin or f"{fact.name} = {_toml(fact.value)}"
-
-
-def _toml(value: object) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return f'"{value}"'
-    if isinstance(value, (list, tuple)):
-        return "[" + ", ".join(_toml(item) for item in value) + "]"
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{key} = {_toml(item)}" for key, item in value.items()) + " }"
-    return str(value)
+    return fact.pin or f"{fact.name} = {toml_text(fact.value)}"
 
 
 def fact_lines(

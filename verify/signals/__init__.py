@@ -3,7 +3,7 @@
 Every value here is immutable, typed and free of I/O; numpy is the only import.
 """
 
-from verify.signals.columns import Column, column, full, width_mask
+from verify.signals.columns import Column, changed_rows, column, full, width_mask
 from verify.signals.merging import merged_cycles
 from verify.signals.signal import Signal
 from verify.signals.stimulus import Reset, Run, Stimulus
@@ -17,6 +17,7 @@ __all__ = [
     "Run",
     "Signal",
     "Stimulus",
+    "changed_rows",
     "column",
     "full",
     "merged_cycles",

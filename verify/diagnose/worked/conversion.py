@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from verify.diagnose.shift_rule import RIGHT, ShiftRule, steps_of
-from verify.diagnose.worked.sheet import NothingToShow, Row, Sheet, binary_text, listed, ordinal_place
+from verify.diagnose.worked.sheet import NothingToShow, Row, Sheet, binary_text, ordinal_place
 from verify.models.digits import DIGIT_BITS
 from verify.models.shift_and_add import Step
+from verify.wording import enumerated
 
 __all__ = ["WIDEST", "worked_conversion"]
 
@@ -120,7 +121,7 @@ def _facts(number: int, width: int, digits: int, last: Step) -> tuple[tuple[str,
 def _remarks(number: int, digits: int, rule: ShiftRule, form: _Form) -> tuple[str, ...]:
     exception = ""
     if rule.skipped:
-        exception = f" except {listed([ordinal_place(p) for p in rule.skipped])}"
+        exception = f" except {enumerated([ordinal_place(p) for p in rule.skipped])}"
     when = "Before each shift" + (" and after the last one" if rule.after_last else "")
     rule_text = f"{when}, {rule.addend} is added to every digit of {rule.threshold} or more{exception}"
     remarks = [f"{rule_text}; a + marks such a digit."]

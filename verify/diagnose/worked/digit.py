@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Literal
 
-from verify.diagnose.worked.sheet import Row, Sheet, binary_text, listed
+from verify.diagnose.worked.sheet import Row, Sheet, binary_text
 from verify.models.glyphs import HEXADECIMAL, LETTERS, VARIANTS, pattern_of
+from verify.wording import enumerated
 
 __all__ = ["Order", "worked_digit"]
 
@@ -80,4 +81,4 @@ def _remarks(digit: int, letters: str, order: Order, *, active_low: bool) -> tup
     extra = [c for c in LETTERS if (c in letters) != (c in other)]
     verb = "without" if set(other) < set(letters) else "with" if set(letters) < set(other) else "differing in"
     value = _value(_port(pattern_of(other), order, active_low=active_low))
-    return (f"Also drawn {verb} {listed(extra)}: {' '.join(other)}, which is {value}.",)
+    return (f"Also drawn {verb} {enumerated(extra)}: {' '.join(other)}, which is {value}.",)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["NothingToShow", "Row", "Sheet", "binary_text", "listed", "ordinal_place"]
+__all__ = ["NothingToShow", "Row", "Sheet", "binary_text", "ordinal_place"]
 
 
 class NothingToShow(ValueError):
@@ -46,11 +46,6 @@ def binary_text(value: int, width: int) -> str:
     head = len(bits) % 4
     groups = [bits[:head]] if head else []
     return " ".join(groups + [bits[at : at + 4] for at in range(head, len(bits), 4)])
-
-
-def listed(names: list[str]) -> str:
-    """``a``, ``a and b``, ``a, b and c``."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def ordinal_place(place: int) -> str:
