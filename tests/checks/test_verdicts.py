@@ -70,6 +70,15 @@ def test_a_replay_passes_once_the_design_is_mended(check, tmp_path: Path) -> Non
     assert replay(result.replay).checks[0].verdict is Verdict.PASS
 
 
+@pytest.mark.parametrize("simulator", ["icarus", "verilator"])
+def test_check_and_replay_both_say_when_x_was_not_checked(check, simulator: str) -> None:
+    settings = Settings(simulator=simulator, examples=5)
+    result = check(dial(last=10), "counter", PORTS, expect="modulo = 10", settings=settings)
+    again = replay(result.replay, settings).checks[0]
+    said = [any("x and z were not checked" in note for note in r.notes) for r in (result, again)]
+    assert said == [simulator == "verilator"] * 2
+
+
 def test_the_same_seed_gives_the_same_run(check) -> None:
     runs = [
         check(dial(), "counter", PORTS, expect="modulo = 10", settings=Settings(seed=7, examples=20))

@@ -43,7 +43,7 @@ def rerun(check: ResolvedCheck, kept: Replay, file: Path, settings: Settings) ->
                 failure=failure,
                 unchecked_outputs=check.unchecked_outputs,
                 tied_inputs=check.tied,
-                notes=check.notes,
+                notes=session.notes,
             )
 
         reading = Reading(

@@ -235,13 +235,13 @@ class CheckRun:
     def _opening(self, failing: _Failing) -> _Failing | None:
         """As much of a failing trace as shows a wrong latency, skew or kind of reset; they show early.
 
-        None when the difference comes only after that.
+        None when a reading holds until after that: then it is something else that is wrong.
         """
         cycles = failing.observed.cycles
         if len(cycles) <= OPENING_ROWS:
             return failing
         last = int(cycles[OPENING_ROWS]) - 1
-        if min(t.difference.first or 0 for t in failing.trials) > last or self._check.reset is None:
+        if max(t.difference.first or 0 for t in failing.trials) > last or self._check.reset is None:
             return None
         stimulus = cut_stimulus(failing.stimulus, 0, last)
         observed = cut_observed(failing.observed, 0, last)
@@ -307,8 +307,7 @@ class CheckRun:
 
     def _result(self, verdict: Verdict, reason: str, **more: object) -> CheckResult:
         check = self._check
-        notes = () if self._session.four_state else ("two-state simulation: x and z were not checked",)
-        more["notes"] = (*check.notes, *notes, *more.get("notes", ()))  # type: ignore[misc]
+        more["notes"] = (*self._session.notes, *more.get("notes", ()))  # type: ignore[misc]
         return CheckResult(
             check.name,
             check.family.name,

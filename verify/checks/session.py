@@ -33,6 +33,12 @@ class Session:
         """Whether x and z are seen."""
         return self.kind == "icarus"
 
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What must be said beside any verdict that this session gives rise to."""
+        unseen = () if self.four_state else ("two-state simulation: x and z were not checked",)
+        return (*self.check.notes, *unseen)
+
     def observe(self, model: GoldenModel, stimulus: Stimulus) -> ObservedTrace:
         """Play the stimulus (over the model's inputs) and return the trace of the model's outputs."""
         if self._simulation is None:
