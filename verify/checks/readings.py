@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from verify.bench import ResolvedCheck
-from verify.compare import Reading, Trial, expected_for, try_reading
+from verify.compare import Reading, Trial, cut_observed, cut_stimulus, expected_for, try_reading
 from verify.models.family import USUAL_LATENCIES_CYCLES, Candidate
-from verify.models.golden import State
+from verify.models.golden import FollowingModel, State
 from verify.models.playing import ResetKind
 from verify.signals import ExpectedTrace, ObservedTrace, Stimulus
 
@@ -50,6 +50,10 @@ def _allowed(candidate: Candidate, wanted: tuple[int, ...], *, fixed: bool) -> t
     return tuple(v for v in candidate.latencies if v in wanted) if fixed else candidate.latencies
 
 
+OPENING_ROWS = 4_000
+"""Changes at the opening of a long observation that tell most readings apart."""
+
+
 class ReadingSet:
     """The readings still standing, with the golden state that each has come to.
 
@@ -63,17 +67,36 @@ class ReadingSet:
         self._states: dict[tuple[int, ResetKind], State] = {}
 
     def try_all(self, stimulus: Stimulus, observed: ObservedTrace) -> list[Trial]:
-        """Every standing reading against one observation; their golden states move on."""
+        """Every standing reading against one observation; their golden states move on.
+
+        Of a long observation only those that hold in its opening, unless none does.
+        """
+        trials, states = self._tried(self._hopeful(stimulus, observed), stimulus, observed)
+        if self._carries:
+            self._states |= states
+        return trials
+
+    def _hopeful(self, stimulus: Stimulus, observed: ObservedTrace) -> list[Reading]:
+        """The readings that an opening of the observation leaves standing; all if it leaves none."""
+        follows = any(isinstance(r.model, FollowingModel) for r in self.standing)
+        if len(observed.cycles) <= 2 * OPENING_ROWS or len(self.standing) == 1 or follows:
+            return self.standing
+        last = int(observed.cycles[OPENING_ROWS]) - 1
+        opening = cut_stimulus(stimulus, 0, last), cut_observed(observed, 0, last)
+        trials, _ = self._tried(self.standing, *opening)
+        return [t.reading for t in trials if t.difference.matches] or self.standing
+
+    def _tried(
+        self, standing: Sequence[Reading], stimulus: Stimulus, observed: ObservedTrace
+    ) -> tuple[list[Trial], dict[tuple[int, ResetKind], State]]:
         shared: dict[tuple[int, ResetKind], tuple[ExpectedTrace, State]] = {}
         trials = []
-        for reading in self.standing:
+        for reading in standing:
             key = (id(reading.candidate), reading.kind)
             if key not in shared:
                 shared[key] = expected_for(reading, stimulus, observed, self._states.get(key))
             trials.append(try_reading(reading, stimulus, observed, expected=shared[key]))
-        if self._carries:
-            self._states |= {key: state for key, (_, state) in shared.items()}
-        return trials
+        return trials, {key: state for key, (_, state) in shared.items()}
 
     def keep(self, readings_kept: Sequence[Reading]) -> None:
         """Only these still stand."""
