@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from verify.bench import ResolvedCheck
-from verify.compare import Reading, Trial, cut_observed, cut_stimulus, expected_for, try_reading
+from verify.compare import GoldenKey, Reading, Stream, Trial, expected_for, golden_key, try_reading
 from verify.models.family import USUAL_LATENCIES_CYCLES, Candidate
 from verify.models.golden import FollowingModel, State
 from verify.models.playing import ResetKind
@@ -50,10 +50,6 @@ def _allowed(candidate: Candidate, wanted: tuple[int, ...], *, fixed: bool) -> t
     return tuple(v for v in candidate.latencies if v in wanted) if fixed else candidate.latencies
 
 
-OPENING_ROWS = 4_000
-"""Changes at the opening of a long observation that tell most readings apart."""
-
-
 class ReadingSet:
     """The readings still standing, with the golden state that each has come to.
 
@@ -63,40 +59,35 @@ class ReadingSet:
 
     def __init__(self, standing: Sequence[Reading], *, carries_state: bool) -> None:
         self.standing = list(standing)
-        self._carries = carries_state
-        self._states: dict[tuple[int, ResetKind], State] = {}
+        self.carries_state = carries_state
+        self._states: dict[GoldenKey, State] = {}
 
     def try_all(self, stimulus: Stimulus, observed: ObservedTrace) -> list[Trial]:
-        """Every standing reading against one observation; their golden states move on.
-
-        Of a long observation only those that hold in its opening, unless none does.
-        """
-        trials, states = self._tried(self._hopeful(stimulus, observed), stimulus, observed)
-        if self._carries:
-            self._states |= states
-        return trials
-
-    def _hopeful(self, stimulus: Stimulus, observed: ObservedTrace) -> list[Reading]:
-        """The readings that an opening of the observation leaves standing; all if it leaves none."""
-        follows = any(isinstance(r.model, FollowingModel) for r in self.standing)
-        if len(observed.cycles) <= 2 * OPENING_ROWS or len(self.standing) == 1 or follows:
-            return self.standing
-        last = int(observed.cycles[OPENING_ROWS]) - 1
-        opening = cut_stimulus(stimulus, 0, last), cut_observed(observed, 0, last)
-        trials, _ = self._tried(self.standing, *opening)
-        return [t.reading for t in trials if t.difference.matches] or self.standing
-
-    def _tried(
-        self, standing: Sequence[Reading], stimulus: Stimulus, observed: ObservedTrace
-    ) -> tuple[list[Trial], dict[tuple[int, ResetKind], State]]:
-        shared: dict[tuple[int, ResetKind], tuple[ExpectedTrace, State]] = {}
+        """Every standing reading against one observation; their golden states move on."""
+        shared: dict[GoldenKey, tuple[ExpectedTrace, State]] = {}
         trials = []
-        for reading in standing:
-            key = (id(reading.candidate), reading.kind)
+        for reading in self.standing:
+            key = golden_key(reading)
             if key not in shared:
                 shared[key] = expected_for(reading, stimulus, observed, self._states.get(key))
             trials.append(try_reading(reading, stimulus, observed, expected=shared[key]))
-        return trials, {key: state for key, (_, state) in shared.items()}
+        if self.carries_state:
+            self._states |= {key: state for key, (_, state) in shared.items()}
+        return trials
+
+    def stream(self, stimulus: Stimulus) -> Stream | None:
+        """Hold the standing readings against windows of an observation instead; None: not possible.
+
+        :meth:`streamed` must be told when it is through.
+        """
+        if any(isinstance(reading.model, FollowingModel) for reading in self.standing):
+            return None
+        return Stream(self.standing, stimulus, self._states)
+
+    def streamed(self, stream: Stream) -> None:
+        """The golden states of a stream that has come to its end are those to go on from."""
+        if self.carries_state:
+            self._states |= stream.states
 
     def keep(self, readings_kept: Sequence[Reading]) -> None:
         """Only these still stand."""
