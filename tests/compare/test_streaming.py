@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -59,7 +61,7 @@ def test_windows_tell_the_same_first_difference_as_the_whole(drawn) -> None:
     stimulus, readings, observed, cuts = drawn
     stream = Stream(readings, stimulus, {})
     found: dict[int, int] = {}
-    for begin, end in zip(cuts, cuts[1:], strict=False):
+    for begin, end in itertools.pairwise(cuts):
         for trial in stream.add(cut_observed(observed, begin, end - 1)).trials:
             if trial.difference.first is not None:
                 found[id(trial.reading)] = trial.difference.first
@@ -72,7 +74,7 @@ def test_windows_tell_the_same_first_difference_as_the_whole(drawn) -> None:
 def test_the_cycles_before_a_late_difference_can_be_looked_at(drawn) -> None:
     stimulus, readings, observed, cuts = drawn
     stream = Stream(readings, stimulus, {})
-    for begin, end in zip(cuts, cuts[1:], strict=False):
+    for begin, end in itertools.pairwise(cuts):
         step = stream.add(cut_observed(observed, begin, end - 1))
         for trial in step.trials:
             whole, played, seen = stream.whole(trial)
