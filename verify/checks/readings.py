@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from verify.bench import ResolvedCheck
-from verify.compare import Reading, Trial, expected_for, try_reading
+from verify.compare import DIRECT, Reading, ResetPath, Trial, expected_for, try_reading
 from verify.models.family import USUAL_LATENCIES_CYCLES, Candidate
 from verify.models.golden import State
 from verify.models.playing import ResetKind
 from verify.signals import ExpectedTrace, ObservedTrace, Stimulus
 
 __all__ = ["LATENCIES_CYCLES", "ReadingSet", "best", "readings"]
+
+LATEST_RESET_CYCLES = 3
+"""How late the reset of a design may be, when its registers say that it is late."""
 
 LATENCIES_CYCLES = (USUAL_LATENCIES_CYCLES, range(USUAL_LATENCIES_CYCLES.stop, 65))
 """Latencies tried when the bench pins none: the usual ones first."""
@@ -36,18 +39,50 @@ def readings(
     if pinned and check.latency is not None:
         wanted = (check.latency,)
     return [
-        Reading(candidate, kind, latency, check.skew, check.settle)
+        Reading(candidate, kind, latency, check.skew, check.settle, path)
         for candidate in candidates
         for kind in kinds
+        for path in reset_paths(check, kind)
         for latency in _allowed(candidate, wanted, fixed=pinned and check.latency is not None)
         if all(latency + skew >= 0 for skew in check.skew.values())
     ]
+
+
+def reset_paths(check: ResolvedCheck, kind: ResetKind) -> tuple[ResetPath, ...]:
+    """The ways in which reset may reach the design: as pinned, or as its registers suggest.
+
+    Only where the design's own registers stand between the port and the rest is a late reset
+    measured; a design that merely begins late is wrong.
+    """
+    reset = check.reset
+    if reset is None:
+        return (DIRECT,)
+    ports = {part.port for part in reset.ref.slices}
+    registers = check.module.registers
+    delays: Iterable[int] = (0,)
+    releases: Iterable[int] = (0,)
+    if kind is ResetKind.SYNCHRONOUS and any(ports & set(register.shifts) for register in registers):
+        delays = range(LATEST_RESET_CYCLES + 1)
+    inside = {register.reset for register in registers} - {port.name for port in check.module.ports} - {None}
+    cleared = any(register.reset in ports and register.width <= LATEST_RESET_CYCLES for register in registers)
+    if inside or (kind is ResetKind.SYNCHRONOUS and cleared):
+        releases = range(LATEST_RESET_CYCLES + 1)
+    if reset.delay is not None:
+        delays = (reset.delay,)
+    if reset.release is not None:
+        releases = (reset.release,)
+    paths = tuple(ResetPath(delay, release) for delay in delays for release in releases)
+    return tuple(path for path in paths if kind is ResetKind.SYNCHRONOUS or not path.delay_cycles) or paths
 
 
 def _allowed(candidate: Candidate, wanted: tuple[int, ...], *, fixed: bool) -> tuple[int, ...]:
     if candidate.latencies is None:
         return wanted
     return tuple(v for v in candidate.latencies if v in wanted) if fixed else candidate.latencies
+
+
+_Played = tuple[int, ResetKind, ResetPath]
+"""What readings share that differ only in when their outputs come."""
 
 
 class ReadingSet:
@@ -60,14 +95,14 @@ class ReadingSet:
     def __init__(self, standing: Sequence[Reading], *, carries_state: bool) -> None:
         self.standing = list(standing)
         self._carries = carries_state
-        self._states: dict[tuple[int, ResetKind], State] = {}
+        self._states: dict[_Played, State] = {}
 
     def try_all(self, stimulus: Stimulus, observed: ObservedTrace) -> list[Trial]:
         """Every standing reading against one observation; their golden states move on."""
-        shared: dict[tuple[int, ResetKind], tuple[ExpectedTrace, State]] = {}
+        shared: dict[_Played, tuple[ExpectedTrace, State]] = {}
         trials = []
         for reading in self.standing:
-            key = (id(reading.candidate), reading.kind)
+            key = (id(reading.candidate), reading.kind, reading.reset_path)
             if key not in shared:
                 shared[key] = expected_for(reading, stimulus, observed, self._states.get(key))
             trials.append(try_reading(reading, stimulus, observed, expected=shared[key]))
