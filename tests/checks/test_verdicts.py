@@ -47,6 +47,15 @@ def test_a_pinned_kind_of_reset_is_required(check, pinned: str) -> None:
         assert any("reset that is asynchronous" in text for text in result.failure.also)
 
 
+@pytest.mark.parametrize(("last", "verdict"), [(9, Verdict.PASS), (10, Verdict.FAIL)])
+def test_a_port_may_have_any_name_that_can_be_escaped(check, last: int, verdict: Verdict) -> None:
+    odd = (
+        dial(last=last).replace("] q)", "] \\q[0] )").replace(" q ", " \\q[0]  ").replace("(q ", "(\\q[0]  ")
+    )
+    result = check(odd, "counter", PORTS.replace('"q"', '"q[0]"'), expect="modulo = 10")
+    assert result.verdict is verdict, result.reason
+
+
 SYNCHRONISED = """
 module dial(input clk, input rst, input en, output reg [3:0] q);
   reg [1:0] clear;
