@@ -9,7 +9,7 @@ from verify.compare import Reading
 from verify.results import Fact
 from verify.wording import toml_text
 
-__all__ = ["facts_of", "latencies_left", "simplest"]
+__all__ = ["facts_of", "latencies_left", "simplest", "twins"]
 
 
 def latencies_left(standing: Sequence[Reading]) -> tuple[int, ...]:
@@ -19,6 +19,17 @@ def latencies_left(standing: Sequence[Reading]) -> tuple[int, ...]:
     if len({r.latency_cycles + r.candidate.shift for r in standing}) == 1:
         latencies = {min(latencies)}
     return tuple(sorted(latencies))
+
+
+def twins(leader: Reading, standing: Sequence[Reading]) -> list[Reading]:
+    """The others that promise what ``leader`` does: a later first event makes up for a shorter latency."""
+
+    def facts(reading: Reading) -> tuple[object, ...]:
+        candidate = reading.candidate
+        others = {name: value for name, value in candidate.measured.items() if name != "first"}
+        return reading.kind, reading.latency_cycles + candidate.shift, others
+
+    return [r for r in standing if r is not leader and facts(r) == facts(leader)]
 
 
 def simplest(standing: Sequence[Reading]) -> Reading:

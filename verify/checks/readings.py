@@ -5,9 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from verify.bench import ResolvedCheck
-from verify.compare import DIRECT, Reading, ResetPath, Trial, expected_for, try_reading
+from verify.compare import (
+    DIRECT,
+    GoldenKey,
+    Reading,
+    ResetPath,
+    Stream,
+    Trial,
+    expected_for,
+    golden_key,
+    try_reading,
+)
 from verify.models.family import USUAL_LATENCIES_CYCLES, Candidate
-from verify.models.golden import State
+from verify.models.golden import FollowingModel, State
 from verify.models.playing import ResetKind
 from verify.signals import ExpectedTrace, ObservedTrace, Stimulus
 
@@ -81,10 +91,6 @@ def _allowed(candidate: Candidate, wanted: tuple[int, ...], *, fixed: bool) -> t
     return tuple(v for v in candidate.latencies if v in wanted) if fixed else candidate.latencies
 
 
-_Played = tuple[int, ResetKind, ResetPath]
-"""What readings share that differ only in when their outputs come."""
-
-
 class ReadingSet:
     """The readings still standing, with the golden state that each has come to.
 
@@ -94,21 +100,35 @@ class ReadingSet:
 
     def __init__(self, standing: Sequence[Reading], *, carries_state: bool) -> None:
         self.standing = list(standing)
-        self._carries = carries_state
-        self._states: dict[_Played, State] = {}
+        self.carries_state = carries_state
+        self._states: dict[GoldenKey, State] = {}
 
     def try_all(self, stimulus: Stimulus, observed: ObservedTrace) -> list[Trial]:
         """Every standing reading against one observation; their golden states move on."""
-        shared: dict[_Played, tuple[ExpectedTrace, State]] = {}
+        shared: dict[GoldenKey, tuple[ExpectedTrace, State]] = {}
         trials = []
         for reading in self.standing:
-            key = (id(reading.candidate), reading.kind, reading.reset_path)
+            key = golden_key(reading)
             if key not in shared:
                 shared[key] = expected_for(reading, stimulus, observed, self._states.get(key))
             trials.append(try_reading(reading, stimulus, observed, expected=shared[key]))
-        if self._carries:
+        if self.carries_state:
             self._states |= {key: state for key, (_, state) in shared.items()}
         return trials
+
+    def stream(self, stimulus: Stimulus) -> Stream | None:
+        """Hold the standing readings against windows of an observation instead; None: not possible.
+
+        :meth:`streamed` must be told when it is through.
+        """
+        if any(isinstance(reading.model, FollowingModel) for reading in self.standing):
+            return None
+        return Stream(self.standing, stimulus, self._states)
+
+    def streamed(self, stream: Stream) -> None:
+        """The golden states of a stream that has come to its end are those to go on from."""
+        if self.carries_state:
+            self._states |= stream.states
 
     def keep(self, readings_kept: Sequence[Reading]) -> None:
         """Only these still stand."""

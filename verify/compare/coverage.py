@@ -52,6 +52,15 @@ class CoverageCounter:
 
     def add(self, stimulus: Stimulus, expected: ExpectedTrace) -> None:
         """Count one played stimulus."""
+        self.add_window(stimulus, expected)
+        self.add_stimulus(stimulus)
+
+    def add_stimulus(self, stimulus: Stimulus) -> None:
+        """Count what shows only in the whole of a stimulus that was played in windows."""
+        self._longest_rest = max(self._longest_rest, self._rest(stimulus))
+
+    def add_window(self, stimulus: Stimulus, expected: ExpectedTrace) -> None:
+        """Count a window of a stimulus."""
         for seen, values, signal in zip(self._seen, expected.values, expected.signals, strict=True):
             if signal.width <= COUNTED_WIDTH_BITS:
                 seen.update(np.unique(values).tolist())
@@ -60,7 +69,6 @@ class CoverageCounter:
                 marks[values[values < len(marks)].astype(np.int64)] = True
         self._changed |= len(expected.cycles) > 1
         self._add_controls(stimulus, expected)
-        self._longest_rest = max(self._longest_rest, self._rest(stimulus))
 
     def _add_controls(self, stimulus: Stimulus, expected: ExpectedTrace) -> None:
         if not expected.values:
