@@ -63,7 +63,7 @@ class CheckRun:
         self._seed = DEFAULT_SEED if settings.seed is None else settings.seed
         self._budget = budget_for(settings)
         self._began = time.monotonic()
-        self._session = Session(check, "verilator" if settings.simulator == "verilator" else "icarus")
+        self._session = Session(check, settings.simulator)
         self._standing = ReadingSet([], carries_state=False)
         self._candidates: tuple[Candidate, ...] = ()
         self._counter: CoverageCounter | None = None
