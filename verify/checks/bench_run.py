@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -20,13 +21,15 @@ from verify.results import CheckResult, RunResult
 __all__ = ["check_bench", "replay", "run_check"]
 
 
-def check_bench(bench: Path, settings: Settings | None = None, listener: Listener | None = None) -> RunResult:
+def check_bench(
+    bench: str | os.PathLike[str], settings: Settings | None = None, listener: Listener | None = None
+) -> RunResult:
     """Run the checks of the bench file at ``bench``.
 
     Raises the errors of :mod:`verify.errors` for what cannot be started; what starts ends in a
     result.
     """
-    settings, listener = settings or Settings(), listener or SilentListener()
+    bench, settings, listener = Path(bench), settings or Settings(), listener or SilentListener()
     began = time.monotonic()
     loaded = load_bench(bench)
     wanted = _wanted(loaded, settings)
@@ -82,12 +85,14 @@ def _with_replay(outcome: Outcome, check: ResolvedCheck, bench: Path) -> CheckRe
         return replace(result, notes=(*result.notes, f"the replay could not be kept: {error}"))
 
 
-def replay(file: Path, settings: Settings | None = None, listener: Listener | None = None) -> RunResult:
+def replay(
+    file: str | os.PathLike[str], settings: Settings | None = None, listener: Listener | None = None
+) -> RunResult:
     """Play a replay file again: the same stimulus, held against the same reading.
 
     Raises the errors of :mod:`verify.errors`.
     """
-    settings, listener = settings or Settings(), listener or SilentListener()
+    file, settings, listener = Path(file), settings or Settings(), listener or SilentListener()
     began = time.monotonic()
     kept = load_replay(file)
     bench = load_bench(kept.bench)
