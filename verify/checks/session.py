@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from types import TracebackType
 
 from verify.bench import ResolvedCheck, to_drive, to_roles
 from verify.models.golden import GoldenModel
 from verify.signals import ObservedTrace, Reset, Run, Stimulus
-from verify.simulation import Simulation, SimulatorKind, open_simulation
+from verify.simulation import Limits, RunningSimulation, SimulatorKind, open_simulation
 from verify.stimulus.vocabulary import Hand
 
 __all__ = ["Session"]
@@ -20,13 +21,14 @@ class Session:
     """A simulation of one check's design; a context manager.
 
     Where there is a reset, it has been held for long before the first stimulus. ``clocks`` counts
-    what was played.
+    what was played. ``limits``: those of the simulations that it opens; None: the usual ones.
     """
 
     def __init__(self, check: ResolvedCheck, kind: SimulatorKind) -> None:
         self.check, self.kind = check, kind
         self.clocks = 0
-        self._simulation: Simulation | None = None
+        self.limits: Limits | None = None
+        self._simulation: RunningSimulation | None = None
 
     @property
     def four_state(self) -> bool:
@@ -42,7 +44,7 @@ class Session:
     def observe(self, model: GoldenModel, stimulus: Stimulus) -> ObservedTrace:
         """Play the stimulus (over the model's inputs) and return the trace of the model's outputs."""
         if self._simulation is None:
-            self._simulation = open_simulation(self.check.target, kind=self.kind)
+            self._simulation = open_simulation(self.check.target, kind=self.kind, limits=self.limits)
             if self.check.reset is not None:
                 flush = Run(FLUSH_CYCLES, Hand(model, reset=True).resting, Reset.HELD)
                 self._play(Stimulus.of(model.inputs, [flush]))
@@ -54,6 +56,12 @@ class Session:
         observed = self._simulation.play(to_drive(self.check, stimulus))
         self.clocks += stimulus.length
         return observed
+
+    def hurry(self, seconds: float) -> None:
+        """From now on a stimulus that takes longer than about so long is a fault of the simulation."""
+        self.limits = Limits(stall_seconds=seconds, wait_seconds=seconds, clocks_per_second=math.inf)
+        if self._simulation is not None:
+            self._simulation.limits = self.limits
 
     def power_down(self) -> None:
         """Close the simulation; the next stimulus meets the design as after power-up."""
