@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from verify.checks.confirm import Confirmed
+from verify.checks.pointing import Pointer
 from verify.checks.session import FLUSH_CYCLES, Session
 from verify.compare import Trial
 from verify.diagnose import Deadline, Observation, Told, diagnose, tell
@@ -13,6 +14,9 @@ from verify.models.family import Candidate
 from verify.signals import ObservedTrace, Stimulus
 
 __all__ = ["Memory", "explain"]
+
+Failing = tuple[Stimulus, ObservedTrace, Trial]
+"""A stimulus played from its beginning on, what came of it, and the golden reading held against it."""
 
 VALUES_KEPT = 4_000_000
 """Values of observed traces that are kept for the diagnosis, all stimuli together: 32 MB."""
@@ -28,9 +32,9 @@ class Memory:
         self.seen: list[tuple[Stimulus, ObservedTrace | None]] = []
         self._room = VALUES_KEPT
 
-    def add(self, stimulus: Stimulus, observed: ObservedTrace) -> None:
-        """Keep one."""
-        values = len(observed.cycles) * max(len(observed.signals), 1)
+    def add(self, stimulus: Stimulus, observed: ObservedTrace | None) -> None:
+        """Keep one; None: nobody has the whole trace."""
+        values = 0 if observed is None else len(observed.cycles) * max(len(observed.signals), 1)
         kept = observed if values <= self._room else None
         self._room -= values if kept is not None else 0
         self.seen.append((stimulus, kept))
@@ -39,12 +43,13 @@ class Memory:
 def explain(
     session: Session,
     memory: Memory,
-    failing: tuple[Stimulus, ObservedTrace, Trial],
+    failing: Failing | None,
     confirmed: Confirmed,
     bases: Sequence[Candidate],
 ) -> Told:
     """The faults that reproduce what this check has seen, and what has to be said about the search.
 
+    ``failing``: what failed in the run, None when no more than its end was kept.
     A verdict is not lost to its explanation: an error in the search is told as a note.
     """
     clocks = session.clocks
@@ -60,7 +65,7 @@ def explain(
 def _explained(
     session: Session,
     memory: Memory,
-    failing: tuple[Stimulus, ObservedTrace, Trial],
+    failing: Failing | None,
     confirmed: Confirmed,
     bases: Sequence[Candidate],
 ) -> Told:
@@ -78,18 +83,18 @@ def _explained(
     found = diagnose(
         check, reading, history if separate else history[:1], ask, bases=bases, deadline=deadline
     )
-    return tell(found, everything=everything)
+    return tell(found, everything=everything, place=Pointer(check, reading.model).place)
 
 
 def _history(
-    memory: Memory, failing: tuple[Stimulus, ObservedTrace, Trial], confirmed: Confirmed, *, flushed: bool
+    memory: Memory, failing: Failing | None, confirmed: Confirmed, *, flushed: bool
 ) -> tuple[list[Observation], bool]:
     """What was seen, and whether that is everything; the confirmed failure first."""
     reading = confirmed.trial.reading
     held_cycles = FLUSH_CYCLES if flushed and confirmed.repeats else None
     history = [Observation(reading, confirmed.stimulus, confirmed.observed, confirmed.trial, held_cycles)]
-    stimulus, observed, trial = failing
-    if stimulus is not confirmed.stimulus:
+    if failing is not None and failing[0] is not confirmed.stimulus:
+        stimulus, observed, trial = failing
         history.append(Observation(reading, stimulus, observed, trial, turn=len(memory.seen)))
     everything = True
     for turn, (played, seen) in enumerate(memory.seen):

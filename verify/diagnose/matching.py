@@ -88,10 +88,10 @@ def aligned(
         dense = None if observation.dense is None else laid_out(trace)
         for latency in latencies:
             alignment = Alignment(kind, latency)
-            first, cycles, share = _conflict(edit, trace, alignment, observation, dense)
+            first, cycles, share = _conflict(edit, trace, alignment, observation, deadline, dense)
             wrong = min(wrong, share)
             if first is None:
-                speaks = speaks or _speaks(edit, trace, alignment, observation)
+                speaks = speaks or _speaks(edit, trace, alignment, observation, deadline)
                 found.append(alignment)
                 compared = max(compared, cycles)
             elif observation.first_release <= first < observation.second_reset:
@@ -106,7 +106,7 @@ def chain_conflict(
     state = flushed(edit, alignment.kind, flushed_cycles, deadline)
     for observation in chain:
         trace, state = promised_from(edit, alignment.kind, observation, state, deadline)
-        if _conflict(edit, trace, alignment, observation)[0] is not None:
+        if _conflict(edit, trace, alignment, observation, deadline)[0] is not None:
             return True
     return False
 
@@ -133,6 +133,7 @@ def _conflict(
     trace: ExpectedTrace,
     alignment: Alignment,
     observation: Observation,
+    deadline: Deadline,
     laid: tuple[tuple[Column, ...], tuple[Column | None, ...]] | None = None,
 ) -> tuple[int | None, int, float]:
     """First conflict, cycles compared, share of wrong cycles; ``laid``: the trace laid out."""
@@ -141,7 +142,7 @@ def _conflict(
     if min(delays) < 0:
         return 0, 0, 1.0
     if observed is None:
-        return _golden_conflict(edit, trace, delays, alignment.kind, observation)
+        return _golden_conflict(edit, trace, delays, alignment.kind, observation, deadline)
     if edit.unknown and not _never_known(edit.unknown, observed):
         return 0, 0, 1.0
     if dense is not None and laid is not None:
@@ -184,14 +185,22 @@ def _without(
 
 
 def _golden_conflict(
-    edit: Edit, trace: ExpectedTrace, delays: Sequence[int], kind: ResetKind, observation: Observation
+    edit: Edit,
+    trace: ExpectedTrace,
+    delays: Sequence[int],
+    kind: ResetKind,
+    observation: Observation,
+    deadline: Deadline,
 ) -> tuple[int | None, int, float]:
     """Against what the golden model promises, which stands for what was seen.
 
     A cycle in which the golden model promises nothing was not kept, so nothing is known of it.
     """
     masked = uncompared(edit, observation, kind, max(delays))
-    here, there = delayed(trace, delays), delayed(observation.expected, observation.reading.delays_cycles)
+    here, there = (
+        delayed(trace, delays),
+        delayed(observation.expected(deadline), observation.reading.delays_cycles),
+    )
     points = merged_cycles(here.cycles, there.cycles, np.sort(masked.ravel()))
     points = points[points < trace.length]
     rows = [np.searchsorted(t.cycles, points, side="right") - 1 for t in (here, there)]
@@ -213,7 +222,9 @@ def _care(trace: ExpectedTrace, index: int) -> Column:
     return care
 
 
-def _speaks(edit: Edit, trace: ExpectedTrace, alignment: Alignment, observation: Observation) -> bool:
+def _speaks(
+    edit: Edit, trace: ExpectedTrace, alignment: Alignment, observation: Observation, deadline: Deadline
+) -> bool:
     """Whether the edit is compared in a cycle in which the golden model is wrong."""
     begin, observed = observation.first_difference, observation.observed
     if begin is None or observed is None:
@@ -221,7 +232,10 @@ def _speaks(edit: Edit, trace: ExpectedTrace, alignment: Alignment, observation:
     if edit.unknown:
         return True
     delays = [alignment.latency_cycles + edit.skew.get(s.name, 0) for s in trace.signals]
-    here, there = delayed(trace, delays), delayed(observation.expected, observation.reading.delays_cycles)
+    here, there = (
+        delayed(trace, delays),
+        delayed(observation.expected(deadline), observation.reading.delays_cycles),
+    )
     masked = uncompared(edit, observation, alignment.kind, max(delays))
     points = merged_cycles(here.cycles, there.cycles, observed.cycles, np.sort(masked.ravel()))
     points = points[(points >= begin) & (points < trace.length)][:MOST_POINTS]

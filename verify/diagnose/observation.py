@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from verify.compare import Reading, Trial, cut_observed, cut_stimulus, expected_for, try_reading
+from verify.compare import Reading, Trial, cut_observed, cut_stimulus, try_reading
+from verify.diagnose.deadline import Deadline, timed
 from verify.diagnose.dense import Dense
+from verify.diagnose.kinds import follows
+from verify.models.golden import GoldenModel
 from verify.models.playing import expect
 from verify.signals import ExpectedTrace, ObservedTrace, Reset, Stimulus
 
@@ -61,16 +64,15 @@ class Observation:
         """The golden reading does not match it."""
         return self.first_difference is not None
 
-    @property
-    def expected(self) -> ExpectedTrace:
-        """What the golden reading promises, not delayed; worked out when it is asked for."""
+    def expected(self, deadline: Deadline) -> ExpectedTrace:
+        """What the golden reading promises, not delayed. Raises OutOfTime."""
         if self.trial is not None:
             return self.trial.expected
         if "expected" not in self._kept:
-            if self.observed is None:
-                self._kept["expected"] = expect(self.reading.model, self.stimulus, self.reading.kind)[0]
-            else:
-                self._kept["expected"] = expected_for(self.reading, self.stimulus, self.observed)[0]
+            model: GoldenModel = self.reading.model
+            if follows(model) and self.observed is not None:
+                model = model.follow(self.stimulus, self.observed)
+            self._kept["expected"] = expect(timed(model, deadline), self.stimulus, self.reading.kind)[0]
         expected: ExpectedTrace = self._kept["expected"]
         return expected
 

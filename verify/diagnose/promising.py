@@ -20,7 +20,7 @@ __all__ = ["as_reset", "flushed", "promised", "promised_from"]
 
 def promised(edit: Edit, kind: ResetKind, observation: Observation, deadline: Deadline) -> ExpectedTrace:
     """The trace, not delayed. Raises OutOfTime, and TooLong for a model that is slow to play."""
-    shared = _shared(edit, kind, observation)
+    shared = _shared(edit, kind, observation, deadline)
     if shared is not None:
         return shared
     state = None
@@ -29,15 +29,17 @@ def promised(edit: Edit, kind: ResetKind, observation: Observation, deadline: De
     return promised_from(edit, kind, observation, state, deadline)[0]
 
 
-def _shared(edit: Edit, kind: ResetKind, observation: Observation) -> ExpectedTrace | None:
+def _shared(
+    edit: Edit, kind: ResetKind, observation: Observation, deadline: Deadline
+) -> ExpectedTrace | None:
     """The trace of the golden model, with its wires changed, when the edit does no more than that."""
     golden = observation.reading
     if kind is not golden.kind or edit.reset not in {"kept", "other_kind"} or edit.whole:
         return None
     if edit.model is golden.model:
-        return observation.expected
+        return observation.expected(deadline)
     if isinstance(edit.model, OutputsRewired) and edit.model.inner is golden.model:
-        trace = observation.expected
+        trace = observation.expected(deadline)
         return replace(
             trace,
             values=edit.model.columns(trace.values),
