@@ -26,6 +26,9 @@ ALONE, ELSEWHERE, PAIRED, ASKING, LONGER = 0.4, 0.5, 0.68, 0.8, 0.05
 that for pairs, and asking give way to what comes next; and how much later in every further round.
 """
 
+FAR_FETCHED = 3
+"""A cost above which a plainer explanation is looked for around other golden models too."""
+
 MOST_PROVEN = 3
 """So many findings that nothing tells apart are played on everything."""
 
@@ -124,9 +127,9 @@ class _Diagnosing:
         self.deadline.until(ELSEWHERE + later)
         if not found and (singles or partial):
             found = self._on_the_rest(search.transferred([*singles, *partial]))
-        if not found:
+        if not found or found[0].edit.cost > FAR_FETCHED:
             elsewhere = search.singles_elsewhere()
-            found = self._on_the_rest(elsewhere)
+            found = _plainest([*found, *self._on_the_rest(elsewhere)])
             singles += elsewhere
         if not found:
             known = {s.edit.key for s in singles}

@@ -72,7 +72,19 @@ def rewirings(
             wiring, fault = plans[output][min(choice, len(plans[output]) - 1)]
             wires.append(wiring)
             faults.append(fault)
-        yield Edit(_merged(faults), outputs_rewired(model, tuple(wires)))
+        order = [names.get(s.name, s.name) for s in signals]
+        yield Edit(_reversed(_merged(faults), order), outputs_rewired(model, tuple(wires)))
+
+
+def _reversed(faults: tuple[Fault, ...], order: Sequence[str]) -> tuple[Fault, ...]:
+    """Outputs that all change places with their opposite are one fault."""
+    opposite = {" <-> ".join(sorted(pair)) for pair in zip(order, reversed(order), strict=True)}
+    swaps = {key for key in opposite if len(set(key.split(" <-> "))) > 1}
+    if len(swaps) < 2 or {f.key for f in faults} != swaps:
+        return faults
+    first, last = order[0], order[-1]
+    text = f"{first} to {last} are in reverse order: {last} stands where {first} belongs"
+    return (Fault(f"{first}..{last}.order = reversed", text, f"{first} to {last} in reverse order"),)
 
 
 def _table(trace: ExpectedTrace, alignment: Alignment, observation: Observation) -> _Table | None:
@@ -154,7 +166,7 @@ def _plans(
             text = f"{name} shows what belongs on {there}"
             yield wires, Fault(f"{name} <- {there}", text, f"{there} on the wires of {name}", signals=shown)
     yield from _by_digit(table, index, output, width, name)
-    yield from _by_bit(table, index, output, width, name)
+    yield from _by_bit(table, index, output, names, signals)
 
 
 def _by_digit(
@@ -192,13 +204,15 @@ def _by_digit(
 
 
 def _by_bit(
-    table: _Table, index: dict[tuple[int, int], int], output: int, width: int, name: str
+    table: _Table, index: dict[tuple[int, int], int], output: int, names: Names, signals: Sequence[Signal]
 ) -> Iterator[tuple[tuple[Wire, ...], Fault]]:
     """Each wrong bit by itself: stuck, or some other bit of this output, or of any."""
     wires: list[Wire] = []
     said: list[str] = []
     stuck: dict[int, list[int]] = {0: [], 1: []}
-    for bit in range(width):
+    signal = signals[output]
+    name = names.get(signal.name, signal.name)
+    for bit in range(signal.width):
         here = index[output, bit]
         if _equal(table, here, here):
             wires.append(Wire(output, bit))
@@ -208,11 +222,11 @@ def _by_bit(
             wires.append(Wire(constant=level))
             stuck[level].append(bit)
             continue
-        found = _elsewhere(table, index, output, bit)
+        found = _elsewhere(table, index, output, bit) if signal.width > 1 else None
         if found is None:
             return
         wires.append(found)
-        said.append(f"bit {bit} is {_wire_text(found, output, bit)}")
+        said.append(f"bit {bit} is {_wire_text(found, output, bit, names, signals)}")
     for level, bits in stuck.items():
         if bits:
             said.insert(0, f"{_bits_text(bits)} {'is' if len(bits) == 1 else 'are'} stuck at {level}")
@@ -220,7 +234,8 @@ def _by_bit(
         said = [f"it never leaves {sum(int(w.constant or 0) << b for b, w in enumerate(wires))}"]
     cost = 1 if len(said) == 1 else 1 + len(said)
     text = f"{name}: " + "; ".join(said)
-    yield tuple(wires), Fault(f"{name}.wires: {'; '.join(said)}", text, f"{name} with these wires", cost)
+    claim = f"{name} with these wires" if len(said) > 1 else f"{name} with this wire"
+    yield tuple(wires), Fault(f"{name}.wires: {'; '.join(said)}", text, claim, cost, signals=(signal.name,))
 
 
 def _elsewhere(table: _Table, index: dict[tuple[int, int], int], output: int, bit: int) -> Wire | None:
@@ -233,10 +248,11 @@ def _elsewhere(table: _Table, index: dict[tuple[int, int], int], output: int, bi
     return None
 
 
-def _wire_text(wire: Wire, output: int, bit: int) -> str:
+def _wire_text(wire: Wire, output: int, bit: int, names: Names, signals: Sequence[Signal]) -> str:
     what = "inverted" if (wire.output, wire.bit) == (output, bit) else f"bit {wire.bit}"
     if wire.output != output:
-        what += f" of output {wire.output}"
+        there = signals[wire.output].name
+        what += f" of {names.get(there, there)}"
     return f"{what}, inverted" if wire.inverted and what != "inverted" else what
 
 

@@ -16,9 +16,10 @@ __all__ = ["BentCount", "bent_count"]
 
 @dataclass(frozen=True, slots=True)
 class BentCount(Counter):
-    """``up_last``: after this value (exactly) it goes to ``up_to``; counting down, after
-    ``down_last`` to ``down_to``. Anything else is counted on, in ``states`` states of the register.
-    ``carry_at``: the value with which the carry goes, None: exactly the proper last one.
+    """``up_last``: after this value it goes to ``up_to``; counting down, after ``down_last`` to
+    ``down_to``. Anything else is counted on, in ``states`` states of the register; with ``beyond``
+    all above ``up_last`` goes to ``up_to`` too, and carries. ``carry_at``: the value with which the
+    carry goes, None: exactly the proper last one.
     """
 
     up_last: int = 0
@@ -27,16 +28,19 @@ class BentCount(Counter):
     down_to: int = 0
     states: int = 0
     carry_at: int | None = None
+    beyond: bool = False
 
     def _stepped(self, number: Any, up: Any) -> Any:
         if up:
-            return self.up_to if number == self.up_last else (number + self.step) % self.states
+            ends = number >= self.up_last if self.beyond else number == self.up_last
+            return self.up_to if ends else (number + self.step) % self.states
         return self.down_to if number == self.down_last else (number - self.step) % self.states
 
     def _wraps(self, number: Any, up: Any) -> Any:
         if self.carry_at is not None:
             return number == self.carry_at
-        return number == (self.modulo - self.step if up else 0)
+        last = self.modulo - self.step if up else 0
+        return number >= last if up and self.beyond else number == last
 
     def out(self, state: State, inputs: Values) -> Values:
         """As a counter's, cut to the ports."""

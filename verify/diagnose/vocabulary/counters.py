@@ -231,7 +231,7 @@ def _turns(model: Counter, context: Context, name: str) -> Edits:
                     f"counting up, {name} goes from {last:,} to {to:,}; it should go from {top:,} to 0",
                     f"a turn from {last:,} to {to:,}",
                     1,
-                    ((last, top), (to, 0)),
+                    ((last, top), (last - model.step, top - model.step), (to, 0)),
                 ),
                 replace(bent, up_last=last, up_to=to),
             )
@@ -252,16 +252,14 @@ def _turns(model: Counter, context: Context, name: str) -> Edits:
             text = f"counting down, {last:,} is followed by {to:,}; it should be 0 by {top:,}"
             if to == bent.states - 1 and last == 0:
                 text += f": the {counted(bent.states.bit_length() - 1, 'bit')} run over"
-            yield (
-                Fault(
-                    f"{name}.down: {last} -> {to}",
-                    f"{name}: {text}",
-                    f"a turn from {last:,} to {to:,}",
-                    1,
-                    ((last, 0), (to, top)),
-                ),
-                replace(bent, down_last=last, down_to=to),
-            )
+            key, claim = f"{name}.down: {last} -> {to}", f"a turn from {last:,} to {to:,}"
+            numbers = ((to, top), (last, 0))
+            turned = replace(bent, down_last=last, down_to=to)
+            yield Fault(key, f"{name}: {text}", claim, 1, numbers), turned
+            if goes_up:
+                text += f"; and counting up, it turns from any value above {top:,}"
+                over = Fault(f"{key}, up from beyond", f"{name}: {text}", claim, 1, numbers)
+                yield over, replace(turned, beyond=True)
     if model.carry is not None:
         port = context.name("carry")
         for value in distinct(

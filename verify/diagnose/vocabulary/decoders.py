@@ -115,12 +115,14 @@ def _listed(letters: list[str]) -> str:
 
 def _glyph_fault(wrong: dict[int, int], proper: dict[int, int], context: Context) -> Fault:
     key = "glyphs: " + ", ".join(f"{d:X} = {letters_of(p) or 'blank'}" for d, p in wrong.items())
-    swapped = _swapped(wrong, proper)
+    swapped, segment = _swapped(wrong, proper), _one_segment(wrong, proper)
     hexadecimal = all(d > 9 and p == pattern_of(HEXADECIMAL[d]) for d, p in wrong.items() if d < 16)
     if swapped:
         text = f"the glyphs of {swapped[0]:X} and {swapped[1]:X} have changed places"
     elif hexadecimal and len(wrong) > 1:
         text = "above nine the letters A to F are shown"
+    elif segment:
+        text = segment
     elif len(wrong) <= NAMED:
         text = "; ".join(glyph_text(d, p, proper.get(d, 0)) for d, p in wrong.items())
     else:
@@ -130,7 +132,7 @@ def _glyph_fault(wrong: dict[int, int], proper: dict[int, int], context: Context
             + "; ".join(glyph_text(d, p, proper.get(d, 0)) for d, p in first)
             + " ..."
         )
-    cost = 1 if len(wrong) == 1 or swapped or hexadecimal else min(len(wrong), 6)
+    cost = 1 if len(wrong) == 1 or swapped or segment or hexadecimal else min(len(wrong), 6)
     del context
     return Fault(
         key, text, "a decoder with these glyphs" if len(wrong) > 1 else "a decoder with this glyph", cost
@@ -142,6 +144,18 @@ def _swapped(wrong: dict[int, int], proper: dict[int, int]) -> tuple[int, int] |
         return None
     (a, seen_a), (b, seen_b) = wrong.items()
     return (a, b) if seen_a == proper.get(b) and seen_b == proper.get(a) else None
+
+
+def _one_segment(wrong: dict[int, int], proper: dict[int, int]) -> str | None:
+    """The one segment that is never lit, or always, where that is all."""
+    changed = {p ^ proper.get(d, 0) for d, p in wrong.items()}
+    if len(wrong) < 2 or len(changed) != 1 or (bit := next(iter(changed))) & bit - 1:
+        return None
+    lit = {bool(p & bit) for p in wrong.values()}
+    everywhere = all(d in wrong or bool(p & bit) in lit for d, p in proper.items())
+    if len(lit) != 1 or not everywhere:
+        return None
+    return f"segment {letters_of(bit)} is {'lit in every glyph' if lit == {True} else 'never lit'}"
 
 
 def _controls(decoder: Decoder, context: Context) -> Iterator[tuple[Fault, Decoder]]:
