@@ -216,67 +216,55 @@ def _carries(model: Counter, context: Context) -> Edits:
 def _turns(model: Counter, context: Context, name: str) -> Edits:
     """One end is wrong, counting up or counting down."""
     bent = bent_count(model)
-    evidence = context.evidence
-    steps = evidence.steps(0)
-    top = model.modulo - model.step
-    goes_up, goes_down = model.upward is not False, model.upward is not True
-    if goes_up:
-        falls = [(a, b) for (a, b), _ in steps.most_common() if b < a - model.step][:6]
-        for last, to in dict.fromkeys([*falls, (top, 1), *((t, 0) for t, _ in falls)]):
-            if (last, to) == (bent.up_last, bent.up_to):
-                continue
-            yield (
-                Fault(
-                    f"{name}.up: {last} -> {to}",
-                    f"counting up, {name} goes from {last:,} to {to:,}; it should go from {top:,} to 0",
-                    f"a turn from {last:,} to {to:,}",
-                    1,
-                    ((last, top), (last - model.step, top - model.step), (to, 0)),
-                ),
-                replace(bent, up_last=last, up_to=to),
-            )
-        yield (
-            Fault(
-                f"{name}.up: no turn",
-                f"counting up, nothing turns {name} back after {top:,}: it goes on to {bent.states - 1:,}",
-                "a counter without end going up",
-            ),
-            replace(bent, up_last=bent.states - model.step, up_to=0),
-        )
-    if goes_down:
-        rises = [(a, b) for (a, b), _ in steps.most_common() if b > a + model.step][:6]
-        natural = [(0, bent.states - 1), (0, model.modulo)]
-        for last, to in dict.fromkeys([*rises, *natural]):
-            if (last, to) == (bent.down_last, bent.down_to):
-                continue
-            text = f"counting down, {last:,} is followed by {to:,}; it should be 0 by {top:,}"
-            if to == bent.states - 1 and last == 0:
-                text += f": the {counted(bent.states.bit_length() - 1, 'bit')} run over"
-            key, claim = f"{name}.down: {last} -> {to}", f"a turn from {last:,} to {to:,}"
-            numbers = ((to, top), (last, 0))
-            turned = replace(bent, down_last=last, down_to=to)
-            yield Fault(key, f"{name}: {text}", claim, 1, numbers), turned
-            if goes_up:
-                text += f"; and counting up, it turns from any value above {top:,}"
-                over = Fault(f"{key}, up from beyond", f"{name}: {text}", claim, 1, numbers)
-                yield over, replace(turned, beyond=True)
+    if model.upward is not False:
+        yield from _turns_up(bent, context, name)
+    if model.upward is not True:
+        yield from _turns_down(bent, context, name)
     if model.carry is not None:
-        port = context.name("carry")
-        for value in distinct(
-            [top - model.step, 0, top],
-            without=(top,) if model.upward else (0,) if model.upward is False else (),
-        ):
-            yield (
-                Fault(
-                    f"{port}.at = {value}",
-                    f"{port} goes with {value:,} instead of the last state",
-                    f"a carry at {value:,}",
-                    1,
-                    ((value, top),),
-                    ("carry",),
-                ),
-                replace(bent, carry_at=value),
-            )
+        port, top = context.name("carry"), model.modulo - model.step
+        proper = {True: (top,), False: (0,), None: ()}[model.upward]
+        for value in distinct([top - model.step, 0, top], without=proper):
+            text = f"{port} goes with {value:,} instead of the last state"
+            numbers = ((value, top),)
+            fault = Fault(f"{port}.at = {value}", text, f"a carry at {value:,}", 1, numbers, ("carry",))
+            yield fault, replace(bent, carry_at=value)
+
+
+def _turns_up(bent: BentCount, context: Context, name: str) -> Edits:
+    step, top = bent.step, bent.modulo - bent.step
+    steps = context.evidence.steps(0).most_common()
+    falls = [(a, b) for (a, b), _ in steps if b < a - step][:6]
+    for last, to in dict.fromkeys([*falls, (top, 1), *((t, 0) for t, _ in falls)]):
+        if (last, to) == (bent.up_last, bent.up_to):
+            continue
+        text = f"counting up, {name} goes from {last:,} to {to:,}; it should go from {top:,} to 0"
+        numbers = ((last, top), (last - step, top - step), (to, 0))
+        key, claim = f"{name}.up: {last} -> {to}", f"a turn from {last:,} to {to:,}"
+        yield Fault(key, text, claim, 1, numbers), replace(bent, up_last=last, up_to=to)
+    text = f"counting up, nothing turns {name} back after {top:,}: it goes on to {bent.states - 1:,}"
+    fault = Fault(f"{name}.up: no turn", text, "a counter without end going up")
+    yield fault, replace(bent, up_last=bent.states - step, up_to=0)
+
+
+def _turns_down(bent: BentCount, context: Context, name: str) -> Edits:
+    """Counting up, a counter may turn at its end alone, or at anything from there on."""
+    top = bent.modulo - bent.step
+    steps = context.evidence.steps(0).most_common()
+    rises = [(a, b) for (a, b), _ in steps if b > a + bent.step][:6]
+    for last, to in dict.fromkeys([*rises, (0, bent.states - 1), (0, bent.modulo)]):
+        if (last, to) == (bent.down_last, bent.down_to):
+            continue
+        text = f"counting down, {last:,} is followed by {to:,}; it should be 0 by {top:,}"
+        if to == bent.states - 1 and last == 0:
+            text += f": the {counted(bent.states.bit_length() - 1, 'bit')} run over"
+        key, claim = f"{name}.down: {last} -> {to}", f"a turn from {last:,} to {to:,}"
+        numbers = ((to, top), (last, 0))
+        turned = replace(bent, down_last=last, down_to=to)
+        yield Fault(key, f"{name}: {text}", claim, 1, numbers), turned
+        if bent.upward is None:
+            text += f"; and counting up, it turns from any value above {top:,}"
+            over = Fault(f"{key}, up from beyond", f"{name}: {text}", claim, 1, numbers)
+            yield over, replace(turned, beyond=True)
 
 
 def _digit_edits(model: Counter, context: Context) -> Edits:
