@@ -75,13 +75,19 @@ def _explained(
     history, everything = _history(memory, failing, confirmed, flushed=check.reset is not None)
 
     def ask(stimulus: Stimulus, *, fresh: bool, seconds: float) -> ObservedTrace:
-        if fresh or not separate:
+        if fresh:
             session.power_down()
         session.hurry(seconds)
         return session.observe(reading.model, stimulus)
 
     found = diagnose(
-        check, reading, history if separate else history[:1], ask, bases=bases, deadline=deadline
+        check,
+        reading,
+        history if separate else history[:1],
+        ask,
+        bases=bases,
+        deadline=deadline,
+        paused=history[0] if confirmed.repeats else None,
     )
     return tell(found, everything=everything, place=Pointer(check, reading.model).place)
 

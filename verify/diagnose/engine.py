@@ -8,8 +8,11 @@ from typing import Protocol
 
 from verify.bench import ResolvedCheck
 from verify.compare import Reading
+from verify.diagnose.bent.events import TooLong
 from verify.diagnose.candidates import Candidates
-from verify.diagnose.deadline import Deadline
+from verify.diagnose.continuing import continuation, continued
+from verify.diagnose.deadline import Deadline, OutOfTime
+from verify.diagnose.kinds import is_table
 from verify.diagnose.matching import Standing
 from verify.diagnose.observation import Observation
 from verify.diagnose.proof import Proof
@@ -21,10 +24,13 @@ from verify.signals import ObservedTrace, Stimulus
 
 __all__ = ["Ask", "Diagnosis", "diagnose"]
 
-ALONE, ELSEWHERE, PAIRED, ASKING, LONGER = 0.4, 0.5, 0.68, 0.8, 0.05
+ALONE, ELSEWHERE, PAIRED, ASKING, LONGER = 0.35, 0.5, 0.68, 0.8, 0.05
 """Shares of the time after which the search for single faults, the one around other golden models,
 that for pairs, and asking give way to what comes next; and how much later in every further round.
 """
+
+HOLDING = 0.1
+"""A share more in which what one of them has found is held against all that was seen."""
 
 FAR_FETCHED = 3
 """A cost above which a plainer explanation is looked for around other golden models too."""
@@ -73,16 +79,18 @@ def diagnose(
     *,
     bases: Sequence[Candidate] = (),
     deadline: Deadline | None = None,
+    paused: Observation | None = None,
 ) -> Diagnosis:
     """Search for faults and, with ``ask``, put what is found to the test.
 
     ``history``: everything that was seen; ``bases``: the golden models that the bench allows.
+    ``paused``: the observation at whose end the design stands now, so that it can go on from there.
     """
     deadline = deadline or Deadline()
     order = sorted(history, key=lambda o: (not o.fails, o.rows, o.stimulus.length))
     models = [reading.candidate, *(c for c in bases if c.model != reading.model)]
     search = Search(Candidates(check, reading, deadline), models, order)
-    return _Diagnosing(search, Proof(deadline), deadline).run(ask)
+    return _Diagnosing(search, Proof(deadline), deadline, paused).run(ask)
 
 
 @dataclass(eq=False)
@@ -90,6 +98,7 @@ class _Diagnosing:
     search: Search
     proof: Proof
     deadline: Deadline
+    paused: Observation | None
 
     def run(self, ask: Ask | None) -> Diagnosis:
         partial: list[Standing] = []
@@ -123,54 +132,88 @@ class _Diagnosing:
         search = self.search
         self.deadline.until(ALONE + later)
         singles = search.singles()
-        found = self._on_the_rest(singles)
-        self.deadline.until(ELSEWHERE + later)
+        found = self._on_the_rest(singles, ALONE + later)
         if not found and (singles or partial):
-            found = self._on_the_rest(search.transferred([*singles, *partial]))
+            self.deadline.until(ELSEWHERE + later)
+            found = self._on_the_rest(search.transferred([*singles, *partial]), ELSEWHERE + later)
         if not found or found[0].edit.cost > FAR_FETCHED:
+            self.deadline.until(ELSEWHERE + later)
             elsewhere = search.singles_elsewhere()
-            found = _plainest([*found, *self._on_the_rest(elsewhere)])
+            found = _plainest([*found, *self._on_the_rest(elsewhere, ELSEWHERE + later)])
             singles += elsewhere
         if not found:
             known = {s.edit.key for s in singles}
             partial = [*singles, *(p for p in partial if p.edit.key not in known)]
             self.deadline.until(PAIRED + later)
-            found = self._first_pairs(partial)
+            found = self._first_pairs(partial, PAIRED + later)
         return found, partial
 
-    def _on_the_rest(self, found: Sequence[Standing]) -> list[Standing]:
+    def _on_the_rest(self, found: Sequence[Standing], share: float) -> list[Standing]:
         """Those that reproduce all but the heavy observations, the plainest first."""
+        self.deadline.until(share + HOLDING)
         light = [o for o in self.search.observations if not o.heavy]
         return self.proof.standing((Standing(s.edit, s.alignments) for s in _plainest(found)), light)
 
-    def _first_pairs(self, partial: Sequence[Standing]) -> list[Standing]:
+    def _first_pairs(self, partial: Sequence[Standing], share: float) -> list[Standing]:
         for standing in self.search.pairs(p.edit for p in partial):
-            kept = self._on_the_rest([standing])
+            kept = self._on_the_rest([standing], share)
             if kept:
                 return kept
+            self.deadline.until(share)
         return []
 
     def _put_to_the_test(self, found: Sequence[Standing], ask: Ask) -> list[Standing]:
         """Ask for what tells the findings apart and shows whether there is more to it."""
-        search, standing = self.search, list(found)
-        for stimulus in questions(search.candidates, standing):
-            seconds = self.deadline.left_seconds / 2
-            if self.deadline.ended or seconds < SHORTEST_ANSWER_SECONDS:
+        standing = self._let_go_on(found, ask) if len(found) > 1 else list(found)
+        self.paused = None
+        for stimulus in questions(self.search.candidates, standing) if standing else ():
+            fresh = self._from_power_up or any(s.edit.whole for s in standing)
+            observed = self._answer(ask, stimulus, fresh=fresh)
+            if observed is None:
                 break
-            fresh = any(s.edit.whole for s in standing)
-            try:
-                observed = ask(stimulus, fresh=fresh, seconds=seconds)
-            except EveryedgeError:
-                break
-            flushed = max((o.flushed_cycles or 0 for o in search.observations), default=0) if fresh else None
+            flushed = max((o.flushed_cycles or 0 for o in self.search.observations), default=0)
+            reading = self.search.candidates.reading
             observation = Observation.of(
-                search.candidates.reading, stimulus, observed, flushed_cycles=flushed
+                reading, stimulus, observed, flushed_cycles=flushed if fresh else None
             )
-            search.observations.append(observation)
-            standing = self.proof.standing(standing, [observation])
+            standing = self._after(standing, observation)
             if not standing:
                 return []
         return standing
+
+    @property
+    def _from_power_up(self) -> bool:
+        """Without a reset nothing else brings a design into a known state."""
+        candidates = self.search.candidates
+        return candidates.check.reset is None and not is_table(candidates.reading.model)
+
+    def _let_go_on(self, found: Sequence[Standing], ask: Ask) -> list[Standing]:
+        """The long way to a difference need not be gone twice."""
+        if self.paused is None or not self.paused.heavy:
+            return list(found)
+        try:
+            more = continuation(found, self.paused, self.deadline)
+        except (OutOfTime, TooLong):
+            more = None
+        seen = None if more is None else self._answer(ask, more, fresh=False)
+        if more is None or seen is None:
+            return list(found)
+        observation = continued(self.paused, more, seen)
+        return list(found) if observation is None else self._after(found, observation)
+
+    def _answer(self, ask: Ask, stimulus: Stimulus, *, fresh: bool) -> ObservedTrace | None:
+        """None when there is no time for it, or the simulation does not end in time."""
+        seconds = self.deadline.left_seconds / 2
+        if self.deadline.ended or seconds < SHORTEST_ANSWER_SECONDS:
+            return None
+        try:
+            return ask(stimulus, fresh=fresh, seconds=seconds)
+        except EveryedgeError:
+            return None
+
+    def _after(self, standing: Sequence[Standing], observation: Observation) -> list[Standing]:
+        self.search.observations.append(observation)
+        return self.proof.standing(standing, [observation])
 
     def _proven(self, found: Sequence[Standing]) -> list[Standing]:
         """Those that reproduce the long observations as well; the plainest are tried while there is time."""

@@ -136,7 +136,7 @@ class Search:
                     self._score(edit, match.wrong + len(self.failing) - 1)
         except OutOfTime:
             pass
-        found = self._on_failing(likely, heavy=False)
+        found = self._on_failing(likely, heavy=False) or (likely if self._ended else [])
         found = found or self._on_failing(silent, heavy=True)
         if not found and self._close_up is not None:
             found = self._on_failing(unlikely, heavy=True)
