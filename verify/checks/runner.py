@@ -10,6 +10,7 @@ import hypothesis.errors
 from verify.bench import ResolvedCheck
 from verify.checks.confirm import Confirmed, confirm
 from verify.checks.evidence import failure_of
+from verify.checks.explaining import Memory, explain
 from verify.checks.facts import facts_of, latencies_left, simplest, twins
 from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
 from verify.checks.session import Session
@@ -70,6 +71,7 @@ class CheckRun:
         self._history: list[Stimulus] = []
         self._owed: list[Stage] = []
         """What the twins of the leading reading were not held against."""
+        self._memory = Memory()
         self._exhaustive = False
         self._shortened = False
 
@@ -116,7 +118,7 @@ class CheckRun:
             enough = max(t.difference.compared_cycles for t in tried) // 2
             fitting = [t for t in trials if t.difference.matches and t.difference.compared_cycles >= enough]
             if fitting:
-                self._accept(look, fitting)
+                self._accept(look, fitting, observed)
                 return
             if check.latency is not None:
                 break
@@ -127,8 +129,9 @@ class CheckRun:
         self._standing = ReadingSet(readings(self._check, self._candidates, latencies), carries_state=carries)
         return self._standing.try_all(stimulus, observed)
 
-    def _accept(self, stage: Stage, fitting: Sequence[Trial]) -> None:
+    def _accept(self, stage: Stage, fitting: Sequence[Trial], observed: ObservedTrace) -> None:
         self._standing.keep([t.reading for t in fitting])
+        self._memory.add(stage.stimulus, observed)
         chosen = simplest(self._standing.standing)
         if self._counter is None:
             self._counter = CoverageCounter(chosen.model)
@@ -207,7 +210,7 @@ class CheckRun:
         fitting = [t for t in trials if t.difference.matches]
         if not fitting:
             raise _Failing(trials, stage.stimulus, observed)
-        self._accept(stage, fitting)
+        self._accept(stage, fitting, observed)
 
     def _compare_windows(self, stage: Stage, stream: Stream) -> None:
         """Compare while the simulator goes on; a difference ends both."""
@@ -225,6 +228,7 @@ class CheckRun:
             self._listener.clocks(self._check.name, self._session.clocks, before + stage.stimulus.length)
         self._standing.streamed(stream)
         self._standing.keep(stream.alive)
+        self._memory.add(stage.stimulus, None)
         self._finish(stage)
 
     def _search(self) -> None:
@@ -366,6 +370,9 @@ class CheckRun:
             (*([failure.text] if kind else also), *failure.also),
         )
         reading = confirmed.trial.reading
+        self._stage("explaining")
+        seen = None if failing.late else (failing.stimulus, failing.observed, trial)
+        told = explain(self._session, self._memory, seen, confirmed, self._candidates)
         return Outcome(
             self._result(
                 Verdict.FAIL,
@@ -373,7 +380,8 @@ class CheckRun:
                 latency=reading.latency_cycles,
                 facts=facts_of(check, reading, [reading]),
                 failure=failure,
-                notes=notes,
+                explanations=told.explanations,
+                notes=(*notes, *told.notes),
             ),
             confirmed,
         )
