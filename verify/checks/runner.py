@@ -9,6 +9,7 @@ import hypothesis.errors
 
 from verify.bench import ResolvedCheck
 from verify.checks.confirm import Confirmed, confirm
+from verify.checks.driven import DrivenCounter, bindings_of
 from verify.checks.evidence import failure_of
 from verify.checks.facts import facts_of, latencies_left, simplest
 from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
@@ -63,6 +64,7 @@ class CheckRun:
         self._history: list[Stimulus] = []
         self._exhaustive = False
         self._shortened = False
+        self._driven = DrivenCounter()
 
     def run(self) -> Outcome:
         """Look, compare, search; every way to end is an outcome."""
@@ -74,6 +76,7 @@ class CheckRun:
                 self._follow_plan()
                 self._search()
             except _Failing as failing:
+                self._driven.add(Stage("the one that differs", failing.stimulus))
                 self._stage("shrinking")
                 return self._failed(failing)
             except SimulationFault as fault:
@@ -121,6 +124,7 @@ class CheckRun:
     def _accept(self, stage: Stage, fitting: Sequence[Trial]) -> None:
         self._standing.keep([t.reading for t in fitting])
         self._history.append(stage.stimulus)
+        self._driven.add(stage)
         chosen = simplest(self._standing.standing)
         if self._counter is None:
             self._counter = CoverageCounter(chosen.model)
@@ -284,6 +288,7 @@ class CheckRun:
             failure.mismatch,
             failure.excerpt,
             (*([failure.text] if kind else also), *failure.also),
+            failure.look,
         )
         reading = confirmed.trial.reading
         return Outcome(
@@ -321,6 +326,8 @@ class CheckRun:
             coverage=Coverage() if self._counter is None else self._counter.report(),
             unchecked_outputs=check.unchecked_outputs,
             tied_inputs=check.tied,
+            driven=self._driven.report(),
+            bindings=bindings_of(check),
             **more,  # type: ignore[arg-type]
         )
 

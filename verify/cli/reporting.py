@@ -36,11 +36,16 @@ class Reporting:
     simulator: SimulatorChoice
     level: Level
     ending: Ending = field(default_factory=Ending)
+    html_file: Path | None = None
 
     @property
     def files(self) -> dict[str, Path]:
         """What is written, in words, and where to."""
-        wanted = {"the JSON result": self.json_file, "the JUnit result": self.junit_file}
+        wanted = {
+            "the JSON result": self.json_file,
+            "the JUnit result": self.junit_file,
+            "the page": self.html_file,
+        }
         return {what: file for what, file in wanted.items() if file is not None}
 
 
@@ -82,7 +87,7 @@ class Desk:
         """
         files = self.reporting.files.items()
         for what, file in sorted(files, key=lambda item: item[1] == _STANDARD_OUTPUT):
-            text = _text(outcome, json=file == self.reporting.json_file)
+            text = _TEXTS[what](outcome)
             if file == _STANDARD_OUTPUT:
                 _put_out(text, what)
             else:
@@ -104,11 +109,22 @@ def _put_out(text: str, what: str) -> None:
         raise ToolError(f"{what} could not be printed: {error.strerror or error}") from None
 
 
-def _text(outcome: Outcome, *, json: bool) -> str:
-    if json:
-        from verify.report.jsonform import as_text  # noqa: PLC0415 -- only what was asked for
+def _json(outcome: Outcome) -> str:
+    from verify.report.jsonform import as_text  # noqa: PLC0415 -- only what was asked for
 
-        return as_text(outcome)
+    return as_text(outcome)
+
+
+def _junit(outcome: Outcome) -> str:
     from verify.report.junit import as_xml  # noqa: PLC0415 -- only what was asked for
 
     return as_xml(outcome)
+
+
+def _html(outcome: Outcome) -> str:
+    from verify.report.html import as_html  # noqa: PLC0415 -- only what was asked for
+
+    return as_html(outcome)
+
+
+_TEXTS = {"the JSON result": _json, "the JUnit result": _junit, "the page": _html}

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from verify.compare.maps import MapCounter
 from verify.models.golden import CombinationalModel, Drivable, GoldenModel, Guided
 from verify.results import Coverage, CoverageItem
 from verify.signals import Column, ExpectedTrace, Reset, Stimulus, column
@@ -31,6 +32,7 @@ class CoverageCounter:
         self._off_rest_at: dict[str, set[int]] = {name: set() for name in self._controls()}
         self._longest_rest = 0
         self._changed = False
+        self._maps = MapCounter(model)
 
     def _controls(self) -> tuple[str, ...]:
         return tuple(s.name for s in self._model.inputs if s.width == 1)
@@ -44,6 +46,7 @@ class CoverageCounter:
             if signal.width <= COUNTED_WIDTH_BITS:
                 given.update(np.unique(values).tolist())
         self._changed |= len(expected.cycles) > 1
+        self._maps.add(stimulus, expected)
         self._add_controls(stimulus, expected)
         self._longest_rest = max(self._longest_rest, self._rest(stimulus))
 
@@ -105,7 +108,7 @@ class CoverageCounter:
                 if name.split("[")[0] not in {"binary", "digit"}:
                     reached = len(values & self._seen[0])
                     items.append(CoverageItem(f"{name} at values of {first}", reached, states))
-        return Coverage(tuple(items))
+        return Coverage(tuple(items), self._maps.report())
 
     def _input_item(self, index: int) -> CoverageItem:
         signal = self._model.inputs[index]
