@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from verify.compare import CoverageCounter
 from verify.compare.maps import LONGEST_AXIS, LONGEST_LINE, MapCounter
 from verify.models import bcd, counter, display, segments, timer
 from verify.models.playing import ResetKind, expect
@@ -108,3 +109,15 @@ def test_no_field_has_more_cells_than_a_picture_takes():
     assert found.across.cells <= LONGEST_AXIS
     assert len(found.reached) <= LONGEST_AXIS**2
     assert sum(found.reached) == 500
+
+
+def test_glyphs_that_were_measured_later_count_for_all_that_was_shown():
+    shape, options = {"digits": (7,) * 4}, {"ratio": 1, "modulo": [60, 60]}
+    plain, hooked = (first(display, shape, **options, glyphs=glyphs) for glyphs in ({}, {"7": "abcf"}))
+    counted = CoverageCounter(plain)
+    counted.follow(hooked)
+    stimulus = resting(hooked, 3600)
+    counted.add(stimulus, expect(hooked, stimulus, ResetKind.ASYNCHRONOUS)[0])
+    found = {m.name: m for m in counted.report().maps}["digits shown"]
+    assert sum(found.reached) == sum(pattern is not None for pattern in found.patterns) == 32
+    assert all(item.reached == item.total for item in counted.report().items if "values of" in item.name)

@@ -154,7 +154,7 @@ def test_the_filled_area_is_the_reached_share(across, down, random):
     reached = tuple(random.randint(0, 1) for _ in range(across * down))
     figure = map_figure(CoverageMap("pairs", Axis("a", across), Axis("b", down), reached))
     size = max(min(480 // across, 22), 4)
-    gap = 0.6 if size < 8 else 2
+    gap = 0 if size < 8 else 2
     runs = [float(w) for d in paths(figure, "all") for w in re.findall(r"h(\d+\.?\d*)", d)]
     assert round(sum((w + gap) / size for w in runs)) == sum(reached)
 

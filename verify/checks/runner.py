@@ -128,6 +128,7 @@ class CheckRun:
         chosen = simplest(self._standing.standing)
         if self._counter is None:
             self._counter = CoverageCounter(chosen.model)
+        self._counter.follow(chosen.model)
         expected = next(t.expected for t in fitting if t.reading is chosen)
         self._counter.add(stage.stimulus, expected)
         self._exhaustive |= stage.exhaustive

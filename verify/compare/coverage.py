@@ -37,6 +37,12 @@ class CoverageCounter:
     def _controls(self) -> tuple[str, ...]:
         return tuple(s.name for s in self._model.inputs if s.width == 1)
 
+    def follow(self, model: GoldenModel) -> None:
+        """Go on with another reading of the same design, over the same inputs and outputs."""
+        if model is not self._model:
+            self._model = model
+            self._maps.follow(model)
+
     def add(self, stimulus: Stimulus, expected: ExpectedTrace) -> None:
         """Count one played stimulus."""
         for seen, values, signal in zip(self._seen, expected.values, expected.signals, strict=True):

@@ -57,6 +57,12 @@ class MapCounter:
         for noter in self._noters:
             noter.add(stimulus, expected)
 
+    def follow(self, model: GoldenModel) -> None:
+        """Go on with another reading of the same design, such as one with other glyphs."""
+        for noter in self._noters:
+            if isinstance(noter, _DecoderNoter | _StaticNoter | _ScannedNoter):
+                noter.follow(model)
+
     def report(self) -> tuple[CoverageMap, ...]:
         """The maps; none for a model without one."""
         return tuple(found for noter in self._noters for found in noter.maps())
@@ -224,11 +230,14 @@ class _DecoderNoter:
     """Every digit under every combination of blank, lamp test and point."""
 
     def __init__(self, model: Decoder | HoldingDecoder) -> None:
-        self.decoder = model.decoder if isinstance(model, HoldingDecoder) else model
-        self.holds = isinstance(model, HoldingDecoder)
+        self.follow(model)
         self.controls = self.decoder.inputs[1:]
         self.digits = self.decoder.inputs[0].mask + 1
         self.flags = np.zeros((1 << len(self.controls), self.digits), dtype=bool)
+
+    def follow(self, model: Any) -> None:
+        self.holds = isinstance(model, HoldingDecoder)
+        self.decoder: Decoder = model.decoder if self.holds else model
 
     def add(self, stimulus: Stimulus, expected: ExpectedTrace) -> None:  # noqa: ARG002
         rows: Any = np.zeros(len(stimulus), np.int64)
@@ -258,33 +267,32 @@ class _DecoderNoter:
 
 
 class _GlyphNoter:
-    """Which digits were shown in which place."""
+    """Which patterns were shown in which place; which digits those are, the face of the model says."""
 
-    def __init__(self, face: Face) -> None:
-        self.glyphs, self.places = face.glyphs, len(face.layout.places)
-        self.flags = np.zeros((self.places, len(DIGITS)), dtype=bool)
-        self.table = np.full(ALL_LIT + 1, -1, np.int64)
-        for digit, glyph in enumerate(self.glyphs):
-            self.table[glyph] = digit
-        self.possible = []
-        for stage, place in face.layout.places:
-            highest = face.layout.moduli[stage] - 1
-            self.possible.append(range(10 if highest >= 10 ** (place + 1) else highest // 10**place + 1))
+    def __init__(self, places: int) -> None:
+        self.flags = np.zeros((places, ALL_LIT + 1), dtype=bool)
 
     def note(self, place: int, patterns: Column) -> None:
-        digits = self.table[np.unique(np.asarray(patterns, dtype=np.int64) & ALL_LIT)]
-        self.flags[place, digits[digits >= 0]] = True
+        self.flags[place, np.unique(np.asarray(patterns, dtype=np.int64) & ALL_LIT)] = True
 
-    def map(self) -> CoverageMap:
-        names = tuple(f"digit {place}" for place in range(self.places))
-        patterns = tuple(
-            self.glyphs[digit] if digit in self.possible[place] else None
-            for place in range(self.places)
-            for digit in range(len(DIGITS))
+    def map(self, face: Face) -> CoverageMap:
+        places = face.layout.places
+        glyphs = face.glyphs[: len(DIGITS)]
+        possible = [_digits_in(face.layout.moduli[stage], place) for stage, place in places]
+        down = Axis("place", len(places), labels=tuple(f"digit {i}" for i in range(len(places))))
+        return CoverageMap(
+            "digits shown",
+            Axis("glyph", len(DIGITS)),
+            down,
+            tuple(int(flags[glyph]) for flags in self.flags for glyph in glyphs),
+            tuple(g if digit in there else None for there in possible for digit, g in enumerate(glyphs)),
         )
-        down = Axis("place", self.places, labels=names)
-        flags = tuple(int(flag) for flag in self.flags.ravel().tolist())
-        return CoverageMap("digits shown", Axis("glyph", len(DIGITS)), down, flags, patterns)
+
+
+def _digits_in(modulo: int, place: int) -> range:
+    """The digits that numbers below ``modulo`` have in a decimal place."""
+    highest = (modulo - 1) // 10**place
+    return range(min(highest, 9) + 1)
 
 
 def _display_pairs(model: TimerDisplay) -> _StagePairs:
@@ -295,7 +303,11 @@ def _display_pairs(model: TimerDisplay) -> _StagePairs:
 
 class _StaticNoter:
     def __init__(self, model: StaticDisplay) -> None:
-        self.model, self.glyphs, self.pairs = model, _GlyphNoter(model.face), _display_pairs(model)
+        self.model, self.pairs = model, _display_pairs(model)
+        self.glyphs = _GlyphNoter(len(model.face.layout.places))
+
+    def follow(self, model: Any) -> None:
+        self.model = model
 
     def add(self, stimulus: Stimulus, expected: ExpectedTrace) -> None:  # noqa: ARG002
         model = self.model
@@ -314,12 +326,16 @@ class _StaticNoter:
         self.pairs.note(read.values, rows)
 
     def maps(self) -> tuple[CoverageMap, ...]:
-        return (*self.pairs.maps(), self.glyphs.map())
+        return (*self.pairs.maps(), self.glyphs.map(self.model.face))
 
 
 class _ScannedNoter:
     def __init__(self, model: ScannedDisplay) -> None:
-        self.model, self.glyphs, self.pairs = model, _GlyphNoter(model.face), _display_pairs(model)
+        self.model, self.pairs = model, _display_pairs(model)
+        self.glyphs = _GlyphNoter(len(model.face.layout.places))
+
+    def follow(self, model: Any) -> None:
+        self.model = model
 
     def add(self, stimulus: Stimulus, expected: ExpectedTrace) -> None:
         lines = self.model.lines
@@ -336,4 +352,4 @@ class _ScannedNoter:
             self.pairs.note([played.values[i] for i in stages], _known(played, stages))
 
     def maps(self) -> tuple[CoverageMap, ...]:
-        return (*self.pairs.maps(), self.glyphs.map())
+        return (*self.pairs.maps(), self.glyphs.map(self.model.face))

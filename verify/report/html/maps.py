@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from verify.models.glyphs import ALL_LIT
 from verify.pictures import CoverageMap
 from verify.report.figures import count
 from verify.report.html.figure import Drawing, Figure, Table
@@ -55,7 +56,7 @@ def _field(found: CoverageMap) -> Figure:
     drawing = Drawing()
     wide, tall = found.across.cells * size, found.rows * high
     drawing.path("ground", f"M{LEFT:g} {TOP:g}h{wide}v{tall}h-{wide}z")
-    for state, d in _cells(found, size, high, 0.6 if size < 8 else 2).items():
+    for state, d in _cells(found, size, high, 0 if size < 8 else 2).items():
         drawing.path(f"cell {state}", d)
     lines = "".join(f"M{LEFT + c * size:g} {TOP:g}v{tall}" for c in _ticks(found.across.cells))
     lines += "".join(f"M{LEFT:g} {TOP + r * high:g}h{wide}" for r in _ticks(found.rows))
@@ -119,9 +120,8 @@ def _glyphs(found: CoverageMap) -> Figure:
             if pattern is None:
                 drawing.text("tick", x + 10, y + 20, "held", "middle")
                 continue
+            drawing.path("unlit", outlines(ALL_LIT & ~pattern, x, y, scale) if seen else "")
             drawing.path("lit" if seen else "outline", outlines(pattern, x, y, scale))
-            if not pattern:
-                drawing.text("tick", x + 10, y + 20, "dark", "middle")
         rows.append((label or "digit", "none" if not missing else ", ".join(missing)))
     words = f"{count(reached)} of {count(possible)} {found.name}."
     return Figure(
