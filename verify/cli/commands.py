@@ -98,6 +98,18 @@ def _reporting(command: Any) -> Any:
                 help="Result as a page with pictures; - prints it.",
             ),
             click.option(
+                "--vcd",
+                "vcd_folder",
+                type=_FILE,
+                metavar="FOLDER",
+                help="Waves of every difference, one VCD file each.",
+            ),
+            click.option(
+                "--annotate",
+                type=click.Choice(["github"]),
+                help="Mark what is wrong on its source line, for a build server.",
+            ),
+            click.option(
                 "--simulator",
                 type=click.Choice(["auto", "icarus", "verilator"]),
                 default="auto",
@@ -164,6 +176,8 @@ def _asked(
     json_file: Path | None,
     junit_file: Path | None,
     html_file: Path | None,
+    vcd_folder: Path | None,
+    annotate: str | None,
     simulator: SimulatorChoice,
     quiet: bool,
     verbose: bool,
@@ -178,4 +192,4 @@ def _asked(
             raise click.UsageError(f"{one} and {other} need two different places.")
     level: Level = "quiet" if quiet else "verbose" if verbose else "normal"
     ending = click.get_current_context().obj or Ending()
-    return Reporting(json_file, junit_file, simulator, level, ending, html_file)
+    return Reporting(json_file, junit_file, simulator, level, ending, html_file, vcd_folder, annotate)

@@ -24,5 +24,5 @@ def scan_text(scan: ScanRate | None) -> tuple[str, ...]:
         f"each digit is lit at {hertz(scan.refresh_hz)}, all {scan.digits} of them "
         f"in {count(scan.period_cycles)} clocks"
     )
-    limit = f"about {LEAST_REFRESH_HZ} Hz (common practice, no source)"
-    return (f"{text}: below {limit}, so it flickers" if scan.flickers else f"{text}; at least {limit}",)
+    held = f"about {LEAST_REFRESH_HZ} Hz keeps it from flickering (common practice, no source)"
+    return (f"{text}: it flickers; {held}" if scan.flickers else f"{text}; {held}",)
