@@ -51,7 +51,7 @@ def evidence(request, tmp_path_factory):
     shutil.copytree(EXAMPLES / name, folder / name, ignore=shutil.ignore_patterns(".everyedge"))
     shutil.copytree(EXAMPLES / twin, folder / twin, ignore=shutil.ignore_patterns(".everyedge"))
     (folder / ".git").mkdir()
-    words = "--json r.json --html r.html --vcd waves --annotate github --quiet".split()
+    words = ["--json", "r.json", "--html", "r.html", "--vcd", "waves", "--annotate", "github", "--quiet"]
     ran = subprocess.run(
         [sys.executable, "-m", "verify", "check", name, *words],
         cwd=folder,

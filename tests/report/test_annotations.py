@@ -55,9 +55,7 @@ def test_a_fault_that_explains_every_cycle_says_where_to_look():
     ((_, properties, message),) = told(replace(wrong, explanations=(cause,)))
     assert (properties["file"], properties["line"]) == ("below/exposure_timer/rtl/carry.v", "7")
     assert "the carry into the tens of seconds is registered once too often" in message
-    ((_, properties, _),) = told(
-        replace(wrong, explanations=(replace(cause, reproduces_all_cycles=False),))
-    )
+    ((_, properties, _),) = told(replace(wrong, explanations=(replace(cause, reproduces_all_cycles=False),)))
     assert properties["line"] == "61"
 
 
