@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import replace
 from importlib.util import find_spec
 from typing import Any
@@ -17,7 +18,7 @@ from verify.checks.runner import CheckRun, Outcome
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, DesignError, EveryedgeError
 from verify.results import CheckResult, Verdict
-from verify.simulation import SimulatorKind
+from verify.simulation import BuiltAhead, SimulatorKind
 from verify.timescale.laboratory import NativeRun, ShortRun
 
 __all__ = ["CheckLaboratory"]
@@ -91,6 +92,13 @@ class CheckLaboratory:
         )
         return resolve(bench, check)
 
+    def built_ahead(self) -> AbstractContextManager[object]:
+        """Begin the native second's build, where one is going to be wanted; ends with the context."""
+        kind = self._simulator(native_clocks(self._native))
+        if kind == "verilator" and not self._too_busy():
+            return BuiltAhead(self._native.target, kind)
+        return nullcontext()
+
     def native_second(self) -> NativeRun:
         """On Verilator where there is one, on Icarus when it is short or asked for."""
         if self.scaled is None or self.found is None:
@@ -103,8 +111,8 @@ class CheckLaboratory:
                 text=f"it takes {clocks:,} clocks, more than {LONGEST_ON_ICARUS_CYCLES:,} are run on Icarus",
                 settled_by=INSTALL,
             )
-        changes = native_changes(self._native)
-        if changes > MOST_CHANGES and not self._settings.thorough:
+        if self._too_busy():
+            changes = native_changes(self._native)
             return NativeRun(
                 None,
                 text=f"its outputs change about {changes:,} times, more than {MOST_CHANGES:,} are compared",
@@ -115,6 +123,9 @@ class CheckLaboratory:
             return play_native_second(self._native, self.scaled, self.found, kind)
         except (DesignError, EveryedgeError) as error:
             return NativeRun(None, simulator=kind, text=error.message, settled_by=error.advice)
+
+    def _too_busy(self) -> bool:
+        return native_changes(self._native) > MOST_CHANGES and not self._settings.thorough
 
     def _simulator(self, clocks: int) -> SimulatorKind | None:
         asked = self._settings.simulator

@@ -51,7 +51,12 @@ def rerun(check: ResolvedCheck, kept: Replay, file: Path, settings: Settings) ->
             )
 
         reading = Reading(
-            _candidate(check, kept, session, file), kept.kind, kept.latency_cycles, check.skew, check.settle
+            _candidate(check, kept, session, file),
+            kept.kind,
+            kept.latency_cycles,
+            check.skew,
+            check.settle,
+            kept.reset_path,
         )
         try:
             stimulus = kept.stimulus(reading.model)

@@ -22,7 +22,7 @@ from verify.models.display_scanned import ScannedDisplay
 from verify.models.display_static import StaticDisplay
 from verify.models.display_timer import TimerDisplay
 from verify.models.glyphs import ALL_LIT
-from verify.models.golden import Drivable, GoldenModel
+from verify.models.golden import Drivable, GoldenModel, State
 from verify.models.playing import ResetKind, expect
 from verify.models.segment_decoder import Decoder, HoldingDecoder
 from verify.models.timer_model import Timer
@@ -330,7 +330,10 @@ class _StaticNoter:
 
 
 class _ScannedNoter:
+    """``state``: of the timer behind the scan, carried on from one window of a stimulus to the next."""
+
     def __init__(self, model: ScannedDisplay) -> None:
+        self.state: State | None = None
         self.model, self.pairs = model, _display_pairs(model)
         self.glyphs = _GlyphNoter(len(model.face.layout.places))
 
@@ -346,8 +349,8 @@ class _ScannedNoter:
         patterns = np.asarray(lines.wires.word(expected.values[0]), dtype=np.int64)
         for place in range(lines.select.digits):
             self.glyphs.note(place, patterns[selected == place])
-        if stimulus.length >= FEW_CLOCKS:
-            played, _ = expect(self.model.timer, stimulus, ResetKind.ASYNCHRONOUS)
+        if stimulus.length >= FEW_CLOCKS or not stimulus.reset.any():
+            played, self.state = expect(self.model.timer, stimulus, ResetKind.ASYNCHRONOUS, self.state)
             stages = range(self.model.stages)
             self.pairs.note([played.values[i] for i in stages], _known(played, stages))
 

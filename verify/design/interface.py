@@ -79,6 +79,8 @@ class Register:
     edge: Literal["rising", "falling", "both"]
     reset: str | None = None
     reset_edge: Literal["rising", "falling", "both"] | None = None
+    shifts: tuple[str, ...] = ()
+    """What it takes unchanged at the clock edge, where it takes nothing else but itself and constants."""
 
 
 @dataclass(frozen=True, slots=True)
