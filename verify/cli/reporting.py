@@ -115,7 +115,7 @@ class Desk:
             from verify.report.annotations import commands  # noqa: PLC0415 -- as above
 
             for told in commands(outcome):
-                self.people.console.print(told, soft_wrap=True, highlight=False, markup=False)
+                self.people.print([line(told)])
         if outcome.checks or outcome.interrupted:
             self.people.print(closing_lines(outcome, self.people.width, self.reporting.level))
 

@@ -26,7 +26,7 @@ def check_writable(file: Path, what: str) -> None:
     if file.suffix.lower() in _INPUT_SUFFIXES:
         raise ToolError(
             f"{what} would overwrite {shown}: a {file.suffix} file is a bench or a design",
-            advice="name a file that ends in .json or .xml",
+            advice="name a file that ends in .json, .xml or .html",
         )
     if file.is_dir():
         raise ToolError(
