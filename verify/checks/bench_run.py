@@ -14,6 +14,7 @@ from verify.checks.replays import Replay, load_replay, save_replay
 from verify.checks.rerun import rerun
 from verify.checks.runner import Outcome
 from verify.checks.scaling import run_plan
+from verify.checks.scan_rate import with_scan_rate
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, Place
 from verify.results import CheckResult, RunResult
@@ -61,6 +62,7 @@ def _wanted(bench: Bench, settings: Settings) -> list[Check]:
 
 def _run(plan: Plan, bench: Path, settings: Settings, listener: Listener) -> CheckResult:
     outcome, check = run_plan(plan, settings, listener)
+    outcome.result = with_scan_rate(outcome.result, plan.bench, plan.check, check, plan.survey)
     return _with_replay(outcome, check, bench)
 
 
@@ -106,5 +108,6 @@ def replay(
     resolved = resolve(bench, check, speedup=kept.speedup)
     listener.check_started(kept.check, sum(kept.cycles))
     result = replace(rerun(resolved, kept, file, settings), replay=file)
+    result = with_scan_rate(result, bench, check, resolved)
     listener.check_finished(result)
     return RunResult((result,), kept.bench, time.monotonic() - began)

@@ -9,6 +9,7 @@ import hypothesis.errors
 
 from verify.bench import ResolvedCheck
 from verify.checks.confirm import Confirmed, confirm
+from verify.checks.driven import DrivenCounter, bindings_of
 from verify.checks.evidence import failure_of
 from verify.checks.explaining import Memory, explain
 from verify.checks.facts import facts_of, latencies_left, simplest, twins
@@ -74,6 +75,7 @@ class CheckRun:
         self._memory = Memory()
         self._exhaustive = False
         self._shortened = False
+        self._driven = DrivenCounter()
 
     def run(self) -> Outcome:
         """Look, compare, search; every way to end is an outcome."""
@@ -85,6 +87,7 @@ class CheckRun:
                 self._follow_plan()
                 self._search()
             except _Failing as failing:
+                self._driven.add(Stage("the one that differs", failing.stimulus))
                 self._stage("shrinking")
                 return self._failed(failing)
             except SimulationFault as fault:
@@ -135,6 +138,7 @@ class CheckRun:
         chosen = simplest(self._standing.standing)
         if self._counter is None:
             self._counter = CoverageCounter(chosen.model)
+        self._counter.follow(chosen.model)
         expected = next(t.expected for t in fitting if t.reading is chosen)
         self._counter.add_window(stage.stimulus, expected)
         self._finish(stage)
@@ -142,6 +146,7 @@ class CheckRun:
     def _finish(self, stage: Stage) -> None:
         """All of a stage has been compared."""
         self._history.append(stage.stimulus)
+        self._driven.add(stage)
         if self._counter is not None:
             self._counter.add_stimulus(stage.stimulus)
         self._exhaustive |= stage.exhaustive
@@ -223,6 +228,7 @@ class CheckRun:
                 raise _Failing([w[0] for w in wholes], *wholes[0][1:], late=late)
             if self._counter is not None:
                 chosen = simplest(stream.alive)
+                self._counter.follow(chosen.model)
                 expected = next(t.expected for t in step.trials if t.reading is chosen)
                 self._counter.add_window(step.stimulus, expected)
             self._listener.clocks(self._check.name, self._session.clocks, before + stage.stimulus.length)
@@ -368,6 +374,7 @@ class CheckRun:
             failure.mismatch,
             failure.excerpt,
             (*([failure.text] if kind else also), *failure.also),
+            failure.look,
         )
         reading = confirmed.trial.reading
         self._stage("explaining")
@@ -409,6 +416,8 @@ class CheckRun:
             coverage=Coverage() if self._counter is None else self._counter.report(),
             unchecked_outputs=check.unchecked_outputs,
             tied_inputs=check.tied,
+            driven=self._driven.report(),
+            bindings=bindings_of(check),
             **more,  # type: ignore[arg-type]
         )
 
