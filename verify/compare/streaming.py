@@ -11,6 +11,7 @@ import numpy as np
 from verify.compare.difference import Difference, SignalDifference, find_difference
 from verify.compare.masking import Ranges
 from verify.compare.reading import Reading, Trial
+from verify.compare.reset_path import ResetPath
 from verify.compare.windows import (
     cut_expected,
     cut_observed,
@@ -29,13 +30,13 @@ KEPT_CYCLES = 256
 
 T = TypeVar("T", ExpectedTrace, ObservedTrace)
 
-GoldenKey = tuple[int, ResetKind]
+GoldenKey = tuple[int, ResetKind, ResetPath]
 """Readings that differ only in latency share a golden trace."""
 
 
 def golden_key(reading: Reading) -> GoldenKey:
     """What a golden trace depends on."""
-    return id(reading.candidate), reading.kind
+    return id(reading.candidate), reading.kind, reading.reset_path
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,6 +72,7 @@ class Stream:
         self.alive = list(readings)
         self.end = 0
         self._stimulus = stimulus
+        self._felt = {r.reset_path: r.reset_path.felt(stimulus) for r in readings}
         self._golden = {golden_key(r): _Golden(states.get(golden_key(r))) for r in readings}
         self._masked = {id(r): r.uncompared(stimulus, max(r.delays_cycles, default=0)) for r in readings}
         self._kept = KEPT_CYCLES + max((d for r in readings for d in r.delays_cycles), default=0)
@@ -91,14 +93,15 @@ class Stream:
         self._golden = {key: golden for key, golden in self._golden.items() if key in alive}
         self._seen = trace if self._tail is None else joined_observed(self._tail, trace)
         windows = {golden_key(r): r for r in self.alive}
-        expected = {key: self._expected(r, piece) for key, r in windows.items()}
+        expected = {key: self._expected(r, start) for key, r in windows.items()}
         trials = tuple(self._trial(r, expected[golden_key(r)], start) for r in self.alive)
         self.alive = [t.reading for t in trials if t.difference.matches]
         self._tail = _last(self._seen, self._kept)
         return Step(piece, trials)
 
-    def _expected(self, reading: Reading, piece: Stimulus) -> ExpectedTrace:
+    def _expected(self, reading: Reading, start: int) -> ExpectedTrace:
         key = golden_key(reading)
+        piece = cut_stimulus(self._felt[reading.reset_path], start, self.end - 1)
         golden = self._golden[key]
         trace, golden.state = expect(reading.model, piece, reading.kind, golden.state)
         self._promised[key] = trace if golden.tail is None else joined_expected(golden.tail, trace)
