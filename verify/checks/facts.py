@@ -27,7 +27,7 @@ def twins(leader: Reading, standing: Sequence[Reading]) -> list[Reading]:
     def facts(reading: Reading) -> tuple[object, ...]:
         candidate = reading.candidate
         others = {name: value for name, value in candidate.measured.items() if name != "first"}
-        return reading.kind, reading.latency_cycles + candidate.shift, others
+        return reading.kind, reading.reset_path, reading.latency_cycles + candidate.shift, others
 
     return [r for r in standing if r is not leader and facts(r) == facts(leader)]
 

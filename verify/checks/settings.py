@@ -20,7 +20,8 @@ class Settings:
     ``seed``: of the generated stimuli; None: the fixed default, so that two runs agree.
     ``only``: names of checks to run, empty: all. ``cycles_limit``: clocks to simulate per check.
     ``examples``: generated stimuli per check. ``seconds_limit``: wall time per check, after which
-    it ends undecided. ``jobs``: checks run side by side. ``thorough``: run whatever tells more about
+    it ends undecided. ``jobs``: checks run side by side, each in a process of
+    its own; None: one after the other, here. ``thorough``: run whatever tells more about
     a speed-up, however long it takes (every ratio, the native second on Icarus).
     """
 

@@ -135,14 +135,26 @@ def _reporting(command: Any) -> Any:
 @click.option(
     "--thorough", is_flag=True, help="Examine the speed-up at more ratios, and however long it takes."
 )
+@click.option(
+    "--jobs",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="Checks to run side by side; as many as there are processors if left out.",
+)
 @_reporting
 def check(
-    bench: tuple[Path, ...], only: tuple[str, ...], seed: int | None, thorough: bool, **options: Any
+    bench: tuple[Path, ...],
+    only: tuple[str, ...],
+    seed: int | None,
+    thorough: bool,
+    jobs: int | None,
+    **options: Any,
 ) -> int:
     """See ``_CHECK_HELP``."""
     from verify.cli.check import check_paths  # noqa: PLC0415 -- heavy
 
-    return check_paths(bench, only=only, seed=seed, thorough=thorough, reporting=_asked(**options))
+    reporting = _asked(**options)
+    return check_paths(bench, only=only, seed=seed, thorough=thorough, reporting=reporting, jobs=jobs)
 
 
 @everyedge.command(short_help="What Verilog files hold, and the bench that follows from it.")
