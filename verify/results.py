@@ -98,8 +98,9 @@ class Failure:
     """Why a check fails: one sentence, and the evidence for it when a trace shows it.
 
     ``kind``: ``mismatch``, ``unknown_value`` (x or z), ``skew``, ``never_leaves_x``, ``hang``,
-    ``early_end``, ``crash``, ``limit``, ``bad_trace``, ``no_alignment``, ``simulators_disagree`` ... ``also``: further
-    findings in words (such as the other outputs that differ). ``look``: the digits of a display or
+    ``early_end``, ``crash``, ``limit``, ``bad_trace``, ``no_alignment``,
+    ``simulators_disagree`` ... ``also``: further findings in words (such as the other outputs that
+    differ). ``look``: the digits of a display or
     decoder at the first difference.
     """
 
