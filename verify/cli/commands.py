@@ -27,7 +27,8 @@ _HELP = """Check Verilog against golden models on every clock edge.
 Examples:
   everyedge check                       bench.toml here, or every one below
   everyedge check my_timer/bench.toml   one bench
-  everyedge check rtl/my_timer.v        print a bench to start from
+  everyedge check rtl/*.v               your own Verilog, as it is
+  everyedge describe rtl/*.v            what it is taken for, and the bench
   everyedge models timer                what a bench can say of a timer
   everyedge replay FILE                 see one failure again
   everyedge explain bcd 243             a conversion worked out step by step
@@ -45,14 +46,15 @@ Completion of words in your shell, for its start-up file:
 _CHECK_HELP = """Check designs as their benches say.
 
 BENCH is a bench file, or a folder: every bench.toml in and below it is checked. Without a word,
-it is the folder you are in. With Verilog files instead, a bench to start from is printed.
+it is the folder you are in. With Verilog files instead, what they are is inferred, said, and
+checked; what cannot be told is asked, and nothing is checked then.
 
 \b
 Examples:
   everyedge check my_timer/bench.toml
   everyedge check --only display --verbose
   everyedge check designs/ --json result.json --junit result.xml
-  everyedge check rtl/*.v > bench.toml
+  everyedge check rtl/*.v
 
 \b
 Exit status: 0 all pass, 1 something fails, 2 could not start, 3 undecided.
@@ -141,6 +143,20 @@ def check(
     from verify.cli.check import check_paths  # noqa: PLC0415 -- heavy
 
     return check_paths(bench, only=only, seed=seed, thorough=thorough, reporting=_asked(**options))
+
+
+@everyedge.command(short_help="What Verilog files hold, and the bench that follows from it.")
+@click.argument("verilog", nargs=-1, required=True, type=_FILE)
+@click.option("--write", type=_FILE, metavar="BENCH", help="Measure what is open and save the bench there.")
+def describe(verilog: tuple[Path, ...], write: Path | None) -> int:
+    """Say what Verilog files hold: each module, its ports and their roles, and why.
+
+    The bench that follows from it is shown, or saved with --write; each line says where it comes
+    from. Exit status 2 when a question is left that only you can answer.
+    """
+    from verify.cli.describe import describe_files  # noqa: PLC0415 -- heavy
+
+    return describe_files(verilog, write=write)
 
 
 @everyedge.command(short_help="See one failure again.")

@@ -13,7 +13,7 @@ from verify.design.places import PlaceFinder
 from verify.design.ports import place_of
 from verify.design.walk import Assignment, assignments, children, name_below, values_in
 
-__all__ = ["registers_of"]
+__all__ = ["events_of", "registers_of"]
 
 Edge = Literal["rising", "falling", "both"]
 
@@ -44,6 +44,11 @@ def registers_of(body: ast.InstanceBodySymbol, places: PlaceFinder) -> tuple[Reg
             clock = nets.get(register.clock) or f"{prefix}.{register.clock}"
             found[name] = replace(register, name=name, clock=clock, reset=reset, shifts=shifts)
     return tuple(found.values())
+
+
+def events_of(block: ast.ProceduralBlockSymbol) -> list[tuple[str, Edge]]:
+    """The edges that a block waits for: expression as written, edge; empty for a combinational one."""
+    return [(event.name, event.edge) for event in _events(block)]
 
 
 def _nets(instance: ast.InstanceSymbol) -> dict[str, str]:
