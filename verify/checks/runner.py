@@ -167,6 +167,9 @@ class CheckRun:
             if self._out_of_time():
                 return
             self._stage(stage.name)
+            self._listener.clocks(
+                self._check.name, self._session.clocks, self._session.clocks + stage.stimulus.length
+            )
             self._compare(stage)
 
     def _compare(self, stage: Stage) -> None:
