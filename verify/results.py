@@ -19,6 +19,7 @@ __all__ = [
     "Explanation",
     "Fact",
     "Failure",
+    "Inferred",
     "Mismatch",
     "RunResult",
     "Speedup",
@@ -48,6 +49,15 @@ class Fact:
     value: Any
     source: str
     pin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Inferred:
+    """Something that nobody said and that was read off the source: ``key`` of the bench, and why."""
+
+    key: str
+    why: str
+    place: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +190,7 @@ class CheckResult:
     tied_inputs: Mapping[str, int] = field(default_factory=dict)
     speedup: Speedup | None = None
     settled_by: tuple[str, ...] = ()
+    inferred: tuple[Inferred, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

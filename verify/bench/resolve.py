@@ -66,6 +66,7 @@ def resolve(bench: Bench, check: Check, *, speedup: int = 1) -> ResolvedCheck:
         reset=reset,
         roles=roles,
         options=options,
+        facts=dict(check.facts),
         latency=check.latency,
         settle=check.settle,
         skew=_skew(wires, check, family, roles, path),

@@ -19,7 +19,7 @@ from verify.checks.planning import plan_check
 from verify.checks.runner import CheckRun
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, DesignError, EveryedgeError
-from verify.results import CheckResult, Fact, Verdict
+from verify.results import CheckResult, Fact, Inferred, Verdict
 from verify.wording import toml_text
 
 __all__ = ["Checked", "QuestionError", "check_proposal", "unknown_result"]
@@ -149,7 +149,8 @@ class _Run:
             result = replace(result, notes=(*result.notes, note))
         result = _never_started(result, chosen)
         facts = _facts(self._proposal, choices, result.facts)
-        return Checked(chosen, replace(result, facts=facts))
+        inferred = tuple(Inferred(a.key, a.text, a.place) for a in self._proposal.assumptions if a.key)
+        return Checked(chosen, replace(result, facts=facts, inferred=inferred))
 
     def _question(self, rival: Choice, result: CheckResult) -> QuestionError:
         proposal = self._proposal

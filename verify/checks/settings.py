@@ -21,7 +21,8 @@ class Settings:
     ``only``: names of checks to run, empty: all. ``cycles_limit``: clocks to simulate per check.
     ``examples``: generated stimuli per check. ``seconds_limit``: wall time per check, after which
     it ends undecided. ``jobs``: checks run side by side. ``thorough``: run whatever tells more about
-    a speed-up, however long it takes (every ratio, the native second on Icarus).
+    a speed-up, however long it takes (every ratio, the native second on Icarus). ``frozen``: nothing
+    may be measured, everything must be pinned in the bench.
     """
 
     seed: int | None = None
@@ -32,6 +33,7 @@ class Settings:
     seconds_limit: float | None = None
     jobs: int | None = None
     thorough: bool = False
+    frozen: bool = False
 
 
 class Listener(Protocol):

@@ -11,26 +11,45 @@ from verify.cli.job import Job, run_jobs
 from verify.cli.paths import split_paths
 from verify.cli.reporting import Desk, Reporting
 from verify.cli.selection import selected
+from verify.errors import BenchError
 from verify.results import RunResult
 
 if TYPE_CHECKING:
-    from verify.checks.settings import Listener
+    from verify.checks.settings import Listener, Settings
 
 __all__ = ["check_paths", "replay_file"]
 
 
 def check_paths(
-    paths: Sequence[Path], *, only: tuple[str, ...], seed: int | None, thorough: bool, reporting: Reporting
+    paths: Sequence[Path],
+    *,
+    only: tuple[str, ...],
+    seed: int | None,
+    thorough: bool,
+    frozen: bool = False,
+    reporting: Reporting,
 ) -> int:
     """Check the benches that ``paths`` name; the exit status."""
 
     def find() -> list[Job]:
         benches, verilog = split_paths(paths)
+        if verilog and frozen:
+            raise BenchError(
+                "--frozen needs a bench in which everything is pinned, and Verilog was named",
+                advice=f"`everyedge describe {verilog[0]} --write bench.toml` writes one",
+            )
         if verilog:
             return _inferred(verilog, only, seed, thorough, reporting)
+        # The engine is heavy: what is wrong with the words is told without it.
+        from verify.checks import Settings  # noqa: PLC0415
+
+        def settings(names: tuple[str, ...]) -> Settings:
+            return Settings(
+                seed=seed, simulator=reporting.simulator, only=names, thorough=thorough, frozen=frozen
+            )
+
         return [
-            Job(bench, partial(_check, bench, names, seed, thorough, reporting))
-            for bench, names in selected(benches, only)
+            Job(bench, partial(_check, bench, settings(names))) for bench, names in selected(benches, only)
         ]
 
     return run_jobs(find, paths[0] if paths else Path(), reporting)
@@ -56,18 +75,9 @@ def _inferred(
     return jobs
 
 
-def _check(
-    bench: Path,
-    names: tuple[str, ...],
-    seed: int | None,
-    thorough: bool,
-    reporting: Reporting,
-    listener: Listener,
-) -> RunResult:
-    # The engine is heavy: what is wrong with the words is told without it.
-    from verify.checks import Settings, check_bench  # noqa: PLC0415
+def _check(bench: Path, settings: Settings, listener: Listener) -> RunResult:
+    from verify.checks import check_bench  # noqa: PLC0415 -- as above
 
-    settings = Settings(seed=seed, simulator=reporting.simulator, only=names, thorough=thorough)
     return check_bench(bench, settings, listener)
 
 

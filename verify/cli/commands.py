@@ -115,14 +115,22 @@ def _reporting(command: Any) -> Any:
 @click.option(
     "--thorough", is_flag=True, help="Examine the speed-up at more ratios, and however long it takes."
 )
+@click.option("--frozen", is_flag=True, help="Refuse what is measured and not pinned in the bench (for CI).")
 @_reporting
 def check(
-    bench: tuple[Path, ...], only: tuple[str, ...], seed: int | None, thorough: bool, **options: Any
+    bench: tuple[Path, ...],
+    only: tuple[str, ...],
+    seed: int | None,
+    thorough: bool,
+    frozen: bool,
+    **options: Any,
 ) -> int:
     """See ``_CHECK_HELP``."""
     from verify.cli.check import check_paths  # noqa: PLC0415 -- heavy
 
-    return check_paths(bench, only=only, seed=seed, thorough=thorough, reporting=_asked(**options))
+    return check_paths(
+        bench, only=only, seed=seed, thorough=thorough, frozen=frozen, reporting=_asked(**options)
+    )
 
 
 @everyedge.command(short_help="What Verilog files hold, and the bench that follows from it.")
