@@ -230,7 +230,8 @@ def _of_name(parameter: Parameter, *, square: bool, what: str) -> Number | None:
             up, value + 1, f"{name} = {value} is the last state: {value + 1} {what}", place, parameter=name
         )
         whole = Number(name, value, f"{name} = {value} is the number of {what}", place, parameter=name)
-        if _round(value) and not _round(value + 1):
+        vague = not re.search(r"(?i)last|final|term|^tc$|highest|endwert", name)
+        if vague and _round(value) and not _round(value + 1):
             return Number(same, value, whole.text, place, False, up, last.text, name)
         return Number(
             up, value + 1, last.text, place, _round(value + 1) and not _round(value), same, whole.text, name
