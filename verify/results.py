@@ -20,6 +20,7 @@ __all__ = [
     "Explanation",
     "Fact",
     "Failure",
+    "Inferred",
     "Mismatch",
     "RunResult",
     "Speedup",
@@ -49,6 +50,15 @@ class Fact:
     value: Any
     source: str
     pin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Inferred:
+    """Something that nobody said and that was read off the source: ``key`` of the bench, and why."""
+
+    key: str
+    why: str
+    place: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,6 +199,7 @@ class CheckResult:
     driven: tuple[Driven, ...] = ()
     bindings: tuple[Binding, ...] = ()
     scan: ScanRate | None = None
+    inferred: tuple[Inferred, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

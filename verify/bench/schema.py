@@ -85,6 +85,7 @@ References = Reference | tuple[Reference, ...]
 class Check(_Table):
     """``[[check]]``; ``name`` is filled in and unique, ``module`` None: the only top of the design.
 
+    ``facts`` pins what is measured and is no option of the model, as reports print it.
     ``clock`` and ``reset`` override the tables of the same name for this check; False: this module
     has none.
     """
@@ -98,6 +99,7 @@ class Check(_Table):
     skew: Mapping[str, Whole] = Field(default_factory=dict)
     parameters: Mapping[str, bool | Whole | float | str] = Field(default_factory=dict)
     expect: Mapping[str, Any] = Field(default_factory=dict)
+    facts: Mapping[str, Any] = Field(default_factory=dict)
     clock: Literal[False] | Text | None = None
     reset: Literal[False] | Text | ResetTable | None = None
 

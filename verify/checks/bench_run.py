@@ -9,6 +9,7 @@ from pathlib import Path
 
 from verify.bench import Bench, ResolvedCheck, load_bench, resolve
 from verify.bench.schema import Check
+from verify.checks.pins import refuse_unpinned
 from verify.checks.planning import Plan, plan_check
 from verify.checks.replays import Replay, load_replay, save_replay
 from verify.checks.rerun import rerun
@@ -41,6 +42,8 @@ def check_bench(
         result = run_ready(plan, bench, settings, listener)
         listener.check_finished(result)
         results.append(result)
+    if settings.frozen:
+        refuse_unpinned(results)
     return RunResult(tuple(results), bench, time.monotonic() - began)
 
 

@@ -15,6 +15,7 @@ from verify.checks.driven import DrivenCounter, bindings_of
 from verify.checks.evidence import failure_of
 from verify.checks.explaining import Memory, explain
 from verify.checks.facts import facts_of, latencies_left, simplest, twins
+from verify.checks.pins import broken_pin, keeping_pins
 from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
 from verify.checks.second_opinion import asked_for, built_for, elsewhere, second_opinion
 from verify.checks.session import Session
@@ -292,6 +293,10 @@ class CheckRun:
     def _decided(self) -> CheckResult:
         """All stimuli match: a pass, if they could have failed."""
         standing = self._standing.standing
+        if (broken := broken_pin(self._check, standing)) is not None:
+            facts = facts_of(self._check, simplest(standing), standing)
+            return self._result(Verdict.FAIL, broken.text, failure=broken, facts=facts)
+        standing = keeping_pins(self._check.facts, standing)
         reading = simplest(standing)
         counter = self._counter
         delays = latencies_left(standing)

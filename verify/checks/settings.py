@@ -22,7 +22,8 @@ class Settings:
     ``examples``: generated stimuli per check. ``seconds_limit``: wall time per check, after which
     it ends undecided. ``jobs``: checks run side by side, each in a process of
     its own; None: one after the other, here. ``thorough``: run whatever tells more about
-    a speed-up, however long it takes (every ratio, the native second on Icarus).
+    a speed-up, however long it takes (every ratio, the native second on Icarus). ``frozen``: nothing
+    may be measured, everything must be pinned in the bench.
     """
 
     seed: int | None = None
@@ -33,6 +34,7 @@ class Settings:
     seconds_limit: float | None = None
     jobs: int | None = None
     thorough: bool = False
+    frozen: bool = False
 
 
 class Listener(Protocol):

@@ -141,6 +141,7 @@ def _reporting(command: Any) -> Any:
     metavar="N",
     help="Checks to run side by side; as many as there are processors if left out.",
 )
+@click.option("--frozen", is_flag=True, help="Refuse what is measured and not pinned in the bench (for CI).")
 @_reporting
 def check(
     bench: tuple[Path, ...],
@@ -148,13 +149,16 @@ def check(
     seed: int | None,
     thorough: bool,
     jobs: int | None,
+    frozen: bool,
     **options: Any,
 ) -> int:
     """See ``_CHECK_HELP``."""
     from verify.cli.check import check_paths  # noqa: PLC0415 -- heavy
 
     reporting = _asked(**options)
-    return check_paths(bench, only=only, seed=seed, thorough=thorough, reporting=reporting, jobs=jobs)
+    return check_paths(
+        bench, only=only, seed=seed, thorough=thorough, frozen=frozen, reporting=reporting, jobs=jobs
+    )
 
 
 @everyedge.command(short_help="What Verilog files hold, and the bench that follows from it.")

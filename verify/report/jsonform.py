@@ -85,6 +85,14 @@ def _check(part: Part, check: CheckResult) -> dict[str, Any]:
             for d in check.driven
         ],
         "tied_inputs": dict(check.tied_inputs),
+        "inferred": {
+            each.key: {
+                "why": each.why,
+                "file": None if each.place is None else str(each.place.file),
+                "line": None if each.place is None else each.place.line,
+            }
+            for each in check.inferred
+        },
         "unchecked_outputs": [signal.name for signal in check.unchecked_outputs],
     }
 
