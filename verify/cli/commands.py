@@ -27,6 +27,7 @@ Examples:
   everyedge check                       bench.toml here, or every one below
   everyedge check my_timer/bench.toml   one bench
   everyedge check rtl/my_timer.v        print a bench to start from
+  everyedge watch                       check again at every save
   everyedge models timer                what a bench can say of a timer
   everyedge replay FILE                 see one failure again
   everyedge explain bcd 243             a conversion worked out step by step
@@ -75,6 +76,15 @@ def everyedge() -> None:
     """See ``_HELP``."""
 
 
+_simulator = click.option(
+    "--simulator",
+    type=click.Choice(["auto", "icarus", "verilator"]),
+    default="auto",
+    show_default=True,
+    help="icarus sees x and z; verilator is for long runs.",
+)
+
+
 def _reporting(command: Any) -> Any:
     """The options of every command that ends in verdicts."""
     for option in reversed(
@@ -89,13 +99,7 @@ def _reporting(command: Any) -> Any:
                 metavar="FILE",
                 help="Result as JUnit XML; - prints it.",
             ),
-            click.option(
-                "--simulator",
-                type=click.Choice(["auto", "icarus", "verilator"]),
-                default="auto",
-                show_default=True,
-                help="icarus sees x and z; verilator is for long runs.",
-            ),
+            _simulator,
             click.option("-q", "--quiet", is_flag=True, help="Only the total line."),
             click.option(
                 "-v", "--verbose", is_flag=True, help="Details of every check: facts, pins, coverage."
@@ -121,6 +125,30 @@ def check(
     from verify.cli.check import check_paths  # noqa: PLC0415 -- heavy
 
     return check_paths(bench, only=only, seed=seed, thorough=thorough, reporting=_asked(**options))
+
+
+@everyedge.command(short_help="Check again whatever a saved file touches.")
+@click.argument("bench", nargs=-1, type=_FILE)
+@click.option("--only", multiple=True, metavar="NAME", help="Only the check of that name; may be repeated.")
+@click.option("--seed", type=WholeNumber(), metavar="N", help="Seed of the generated stimuli.")
+@_simulator
+@click.option("-v", "--verbose", is_flag=True, help="The whole report of what does not pass, not a line.")
+def watch(
+    bench: tuple[Path, ...],
+    only: tuple[str, ...],
+    seed: int | None,
+    simulator: SimulatorChoice,
+    verbose: bool,
+) -> int:
+    """Check now, and again whenever a file is saved, until Ctrl-C.
+
+    BENCH as for `check`. Only the checks that the file is part of run again; one line says what each
+    has come to, and from what.
+    """
+    from verify.checks.settings import Settings  # noqa: PLC0415 -- heavy
+    from verify.cli.watch import watch_paths  # noqa: PLC0415 -- heavy
+
+    return watch_paths(bench, only=only, settings=Settings(seed=seed, simulator=simulator), verbose=verbose)
 
 
 @everyedge.command(short_help="See one failure again.")

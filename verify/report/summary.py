@@ -13,7 +13,7 @@ from verify.report.outcome import Outcome
 from verify.report.values import cell_text
 from verify.results import CheckResult, Verdict
 
-__all__ = ["summary_line", "total_lines"]
+__all__ = ["summary_line", "told", "total_lines"]
 
 NAME = 20
 """Least room for a name, so that the lines of one run align."""
@@ -31,10 +31,10 @@ def summary_line(check: CheckResult, width: int) -> Text:
     name = fitted(check.name, max(width // 2 - len(head), 12))
     name += " " * max(min(NAME, width // 4) - cell_len(name), 0)
     room = width - len(head) - cell_len(name) - 2
-    return line((head, VERDICT_STYLES[check.verdict]), (name, "bold"), "  ", _told(check, room))
+    return line((head, VERDICT_STYLES[check.verdict]), (name, "bold"), "  ", told(check, room))
 
 
-def _told(check: CheckResult, room: int) -> str:
+def told(check: CheckResult, room: int) -> str:
     """As many of the facts as fit, most telling first."""
     if check.verdict is not Verdict.PASS:
         plain = check.failure is not None and check.failure.kind in {"mismatch", "unknown_value"}
