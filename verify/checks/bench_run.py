@@ -18,7 +18,7 @@ from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, Place
 from verify.results import CheckResult, RunResult
 
-__all__ = ["check_bench", "replay"]
+__all__ = ["check_bench", "replay", "run_check"]
 
 
 def check_bench(
@@ -40,6 +40,11 @@ def check_bench(
         listener.check_finished(result)
         results.append(result)
     return RunResult(tuple(results), bench, time.monotonic() - began)
+
+
+def run_check(bench: Bench, check: Check, path: Path, settings: Settings, listener: Listener) -> CheckResult:
+    """Run one check of a bench that stands, or will stand, in the file at ``path``."""
+    return _run(plan_check(bench, check), path, settings, listener)
 
 
 def _wanted(bench: Bench, settings: Settings) -> list[Check]:

@@ -24,8 +24,10 @@ __all__ = ["rerun"]
 def rerun(check: ResolvedCheck, kept: Replay, file: Path, settings: Settings) -> CheckResult:
     """The result of the kept stimulus under the kept reading, from power-up."""
     began = time.monotonic()
-    simulator = settings.simulator if settings.simulator != "auto" else kept.simulator
-    with Session(check, "verilator" if simulator == "verilator" else "icarus") as session:
+    choice = settings.simulator
+    if choice == "auto":
+        choice = "verilator" if kept.simulator == "verilator" else "icarus"
+    with Session(check, choice) as session:
 
         def result(verdict: Verdict, reason: str, failure: Failure | None = None) -> CheckResult:
             return CheckResult(
@@ -47,7 +49,12 @@ def rerun(check: ResolvedCheck, kept: Replay, file: Path, settings: Settings) ->
             )
 
         reading = Reading(
-            _candidate(check, kept, session, file), kept.kind, kept.latency_cycles, check.skew, check.settle
+            _candidate(check, kept, session, file),
+            kept.kind,
+            kept.latency_cycles,
+            check.skew,
+            check.settle,
+            kept.reset_path,
         )
         try:
             stimulus = kept.stimulus(reading.model)

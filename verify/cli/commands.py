@@ -9,6 +9,7 @@ import click
 
 from verify.cli.ending import Ending
 from verify.cli.explain import explain
+from verify.cli.watching import watch
 from verify.cli.words import Commands, WholeNumber
 
 if TYPE_CHECKING:
@@ -26,7 +27,8 @@ _HELP = """Check Verilog against golden models on every clock edge.
 Examples:
   everyedge check                       bench.toml here, or every one below
   everyedge check my_timer/bench.toml   one bench
-  everyedge check rtl/my_timer.v        print a bench to start from
+  everyedge check rtl/*.v               your own Verilog, as it is
+  everyedge describe rtl/*.v            what it is taken for, and the bench
   everyedge watch                       check again at every save
   everyedge models timer                what a bench can say of a timer
   everyedge replay FILE                 see one failure again
@@ -45,14 +47,15 @@ Completion of words in your shell, for its start-up file:
 _CHECK_HELP = """Check designs as their benches say.
 
 BENCH is a bench file, or a folder: every bench.toml in and below it is checked. Without a word,
-it is the folder you are in. With Verilog files instead, a bench to start from is printed.
+it is the folder you are in. With Verilog files instead, what they are is inferred, said, and
+checked; what cannot be told is asked, and nothing is checked then.
 
 \b
 Examples:
   everyedge check my_timer/bench.toml
   everyedge check --only display --verbose
   everyedge check designs/ --json result.json --junit result.xml
-  everyedge check rtl/*.v > bench.toml
+  everyedge check rtl/*.v
 
 \b
 Exit status: 0 all pass, 1 something fails, 2 could not start, 3 undecided.
@@ -76,15 +79,6 @@ def everyedge() -> None:
     """See ``_HELP``."""
 
 
-_simulator = click.option(
-    "--simulator",
-    type=click.Choice(["auto", "icarus", "verilator"]),
-    default="auto",
-    show_default=True,
-    help="icarus sees x and z; verilator is for long runs.",
-)
-
-
 def _reporting(command: Any) -> Any:
     """The options of every command that ends in verdicts."""
     for option in reversed(
@@ -99,7 +93,13 @@ def _reporting(command: Any) -> Any:
                 metavar="FILE",
                 help="Result as JUnit XML; - prints it.",
             ),
-            _simulator,
+            click.option(
+                "--simulator",
+                type=click.Choice(["auto", "icarus", "verilator"]),
+                default="auto",
+                show_default=True,
+                help="icarus sees x and z; verilator is for long runs.",
+            ),
             click.option("-q", "--quiet", is_flag=True, help="Only the total line."),
             click.option(
                 "-v", "--verbose", is_flag=True, help="Details of every check: facts, pins, coverage."
@@ -127,28 +127,18 @@ def check(
     return check_paths(bench, only=only, seed=seed, thorough=thorough, reporting=_asked(**options))
 
 
-@everyedge.command(short_help="Check again whatever a saved file touches.")
-@click.argument("bench", nargs=-1, type=_FILE)
-@click.option("--only", multiple=True, metavar="NAME", help="Only the check of that name; may be repeated.")
-@click.option("--seed", type=WholeNumber(), metavar="N", help="Seed of the generated stimuli.")
-@_simulator
-@click.option("-v", "--verbose", is_flag=True, help="The whole report of what does not pass, not a line.")
-def watch(
-    bench: tuple[Path, ...],
-    only: tuple[str, ...],
-    seed: int | None,
-    simulator: SimulatorChoice,
-    verbose: bool,
-) -> int:
-    """Check now, and again whenever a file is saved, until Ctrl-C.
+@everyedge.command(short_help="What Verilog files hold, and the bench that follows from it.")
+@click.argument("verilog", nargs=-1, required=True, type=_FILE)
+@click.option("--write", type=_FILE, metavar="BENCH", help="Measure what is open and save the bench there.")
+def describe(verilog: tuple[Path, ...], write: Path | None) -> int:
+    """Say what Verilog files hold: each module, its ports and their roles, and why.
 
-    BENCH as for `check`. Only the checks that the file is part of run again; one line says what each
-    has come to, and from what.
+    The bench that follows from it is shown, or saved with --write; each line says where it comes
+    from. Exit status 2 when a question is left that only you can answer.
     """
-    from verify.checks.settings import Settings  # noqa: PLC0415 -- heavy
-    from verify.cli.watch import watch_paths  # noqa: PLC0415 -- heavy
+    from verify.cli.describe import describe_files  # noqa: PLC0415 -- heavy
 
-    return watch_paths(bench, only=only, settings=Settings(seed=seed, simulator=simulator), verbose=verbose)
+    return describe_files(verilog, write=write)
 
 
 @everyedge.command(short_help="See one failure again.")
@@ -177,6 +167,7 @@ def models(model: tuple[str, ...]) -> int:
 
 
 everyedge.add_command(explain)
+everyedge.add_command(watch)
 
 
 def _asked(
