@@ -31,6 +31,7 @@ Whole = Annotated[int, BeforeValidator(_integral), Field(strict=True)]
 Positive = Annotated[Whole, Field(ge=1)]
 Natural = Annotated[Whole, Field(ge=0)]
 Text = Annotated[str, Field(min_length=1)]
+Weight = Annotated[Annotated[int, Field(strict=True)] | Annotated[float, Field(strict=True)], Field(gt=0, lt=1e9)]
 Texts = Annotated[tuple[Text, ...], BeforeValidator(_one_or_more)]
 
 
@@ -86,7 +87,7 @@ class Check(_Table):
     """``[[check]]``; ``name`` is filled in and unique, ``module`` None: the only top of the design.
 
     ``clock`` and ``reset`` override the tables of the same name for this check; False: this module
-    has none.
+    has none. ``weight``: marks for a pass, when many designs are graded.
     """
 
     name: Text
@@ -100,6 +101,7 @@ class Check(_Table):
     expect: Mapping[str, Any] = Field(default_factory=dict)
     clock: Literal[False] | Text | None = None
     reset: Literal[False] | Text | ResetTable | None = None
+    weight: Weight = 1
 
 
 class BenchFile(_Table):

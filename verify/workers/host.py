@@ -35,6 +35,8 @@ def main(descriptor: int) -> None:
         while True:
             message = asker.recv_bytes()
             if message != CANCEL:  # one that came too late
+                with contextlib.suppress(Exception):
+                    pickle.loads(message)  # noqa: S301 -- loads its modules here, once for all jobs
                 asker.send_bytes(_outcome(asker, message))
 
 
