@@ -46,6 +46,7 @@ _EXPECTED: Mapping[tuple[str, ...], str] = {
     ("check", "parameters"): "a table of RTL parameters, such as { WIDTH = 8 }",
     ("check", "expect"): "a table of options, such as { digits = 3 }",
     ("check", "facts"): "a table of measured facts, as a report prints them",
+    ("check", "weight"): "a number above 0, the marks for a pass",
     ("check", "clock"): "the name of a port, or false for a module without a clock",
     (
         "check",

@@ -31,6 +31,9 @@ Whole = Annotated[int, BeforeValidator(_integral), Field(strict=True)]
 Positive = Annotated[Whole, Field(ge=1)]
 Natural = Annotated[Whole, Field(ge=0)]
 Text = Annotated[str, Field(min_length=1)]
+Weight = Annotated[
+    Annotated[int, Field(strict=True)] | Annotated[float, Field(strict=True)], Field(gt=0, lt=1e9)
+]
 Texts = Annotated[tuple[Text, ...], BeforeValidator(_one_or_more)]
 
 
@@ -87,7 +90,7 @@ class Check(_Table):
 
     ``facts`` pins what is measured and is no option of the model, as reports print it.
     ``clock`` and ``reset`` override the tables of the same name for this check; False: this module
-    has none.
+    has none. ``weight``: marks for a pass, when many designs are graded.
     """
 
     name: Text
@@ -102,6 +105,7 @@ class Check(_Table):
     facts: Mapping[str, Any] = Field(default_factory=dict)
     clock: Literal[False] | Text | None = None
     reset: Literal[False] | Text | ResetTable | None = None
+    weight: Weight = 1
 
 
 class BenchFile(_Table):

@@ -10,6 +10,8 @@ import click
 
 from verify.cli.ending import Ending
 from verify.cli.explain import explain
+from verify.cli.grading import grade
+from verify.cli.watching import watch
 from verify.cli.words import Commands, WholeNumber
 
 if TYPE_CHECKING:
@@ -29,6 +31,8 @@ Examples:
   everyedge check my_timer/bench.toml   one bench
   everyedge check rtl/*.v               your own Verilog, as it is
   everyedge describe rtl/*.v            what it is taken for, and the bench
+  everyedge watch                       check again at every save
+  everyedge grade DIR --bench BENCH     many designs, one bench, one table
   everyedge models timer                what a bench can say of a timer
   everyedge replay FILE                 see one failure again
   everyedge explain bcd 243             a conversion worked out step by step
@@ -201,6 +205,8 @@ def models(model: tuple[str, ...]) -> int:
 
 
 everyedge.add_command(explain)
+everyedge.add_command(grade)
+everyedge.add_command(watch)
 
 
 def _asked(
