@@ -8,7 +8,7 @@ from verify.checks.confirm import Confirmed
 from verify.checks.pointing import Pointer
 from verify.checks.session import FLUSH_CYCLES, Session
 from verify.compare import Trial
-from verify.diagnose import Deadline, Observation, Told, diagnose, tell
+from verify.diagnose import Beside, Deadline, Observation, Told, diagnose, rule_table, tell
 from verify.diagnose.kinds import follows, is_table
 from verify.models.family import Candidate
 from verify.signals import ObservedTrace, Stimulus
@@ -89,7 +89,8 @@ def _explained(
         deadline=deadline,
         paused=history[0] if confirmed.repeats else None,
     )
-    return tell(found, everything=everything, place=Pointer(check, reading.model).place)
+    beside = Beside(Pointer(check, reading.model).place, lambda edit: rule_table(edit, history[0]))
+    return tell(found, everything=everything, beside=beside)
 
 
 def _history(
