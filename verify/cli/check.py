@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING
 
 from verify.cli.job import Job, run_jobs
 from verify.cli.paths import split_paths
-from verify.cli.reporting import Reporting
+from verify.cli.reporting import Desk, Reporting
 from verify.cli.selection import selected
-from verify.cli.starting import start_from
 from verify.results import RunResult
 
 if TYPE_CHECKING:
@@ -28,7 +27,7 @@ def check_paths(
     def find() -> list[Job]:
         benches, verilog = split_paths(paths)
         if verilog:
-            start_from(verilog, reporting)
+            return _inferred(verilog, only, seed, thorough, reporting)
         return [
             Job(bench, partial(_check, bench, names, seed, thorough, reporting))
             for bench, names in selected(benches, only)
@@ -40,6 +39,21 @@ def check_paths(
 def replay_file(file: Path, *, reporting: Reporting) -> int:
     """Play one replay file; the exit status."""
     return run_jobs(lambda: [Job(file, partial(_replay, file, reporting))], file, reporting)
+
+
+def _inferred(
+    verilog: Sequence[Path], only: tuple[str, ...], seed: int | None, thorough: bool, reporting: Reporting
+) -> list[Job]:
+    """The jobs for Verilog without a bench, after a word on what was assumed."""
+    # Heavy, and only here: as below.
+    from verify.checks import Settings  # noqa: PLC0415
+    from verify.cli.inferring import inferred_jobs  # noqa: PLC0415
+
+    settings = Settings(seed=seed, simulator=reporting.simulator, only=only, thorough=thorough)
+    jobs, assumed = inferred_jobs(verilog, settings)
+    if reporting.level != "quiet":
+        Desk(reporting).people.print(assumed)
+    return jobs
 
 
 def _check(

@@ -136,8 +136,6 @@ module {name} (clk, vec, now);
   input clk;
   input [{inputs.bits - 1}:0] vec;
   output [{outputs.bits - 1}:0] now;
-  reg go /*verilator public_flat_rw*/ = 0;
-  reg done /*verilator public_flat_rw*/ = 0;
 {instance(target, inputs, outputs)}
 endmodule
 `timescale 1ns/1ps

@@ -8,8 +8,9 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from verify.errors import ToolError
-from verify.simulation.building import Build, Tool, compile_error, digest, find_tool, run_tool, tool_identity
+from verify.simulation.building import Build, compile_error, digest, find_tool, tool_identity
 from verify.simulation.cache import BuildCache
+from verify.simulation.crew import Crew, Tool
 from verify.simulation.harness import icarus_harness
 from verify.simulation.interface import Target
 from verify.simulation.limits import Limits
@@ -30,7 +31,7 @@ def cocotb_folder() -> Path:
     return Path(next(iter(spec.submodule_search_locations)))
 
 
-def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: Limits) -> Build:
+def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: Limits, crew: Crew) -> Build:
     """Compile, or find compiled. Raises DesignError, ToolError."""
     iverilog, vvp = find_tool("iverilog", INSTALL), find_tool("vvp", INSTALL)
     ours = [icarus_harness(target, "everyedge"), Path(__file__).read_text()]
@@ -40,7 +41,7 @@ def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: 
         harness = folder / "harness.v"
         harness.write_text(icarus_harness(target, name))
         files = [harness, *sources.files]
-        _compile(iverilog, name, target, sources, files, folder / "design.vvp", limits)
+        _compile(iverilog, name, target, sources, files, folder / "design.vvp", limits, crew)
         sources.require_unchanged()
 
     if not sources.complete:
@@ -59,6 +60,7 @@ def _compile(
     files: Sequence[Path],
     result: Path,
     limits: Limits,
+    crew: Crew,
 ) -> None:
     options = ["-s", name, "-o", str(result)]
     options += [f"-I{folder}" for folder in sources.include]
@@ -66,7 +68,7 @@ def _compile(
     first: Tool | None = None
     for generation in GENERATIONS:
         command = [iverilog, *generation, *options, *map(str, files)]
-        tool = run_tool(command, directory=target.directory.absolute(), seconds=limits.build_seconds)
+        tool = crew.run(command, directory=target.directory.absolute(), seconds=limits.build_seconds)
         if tool.status == 0 and result.exists():
             return
         first = first or tool
