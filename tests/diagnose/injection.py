@@ -144,14 +144,15 @@ class Shared(Session):
         self._simulation = bed.simulation
         self.settled = False
 
-    def observe(self, model: Any, stimulus: Stimulus) -> ObservedTrace:
-        if self._simulation is not None and not self.settled and self.check.reset is not None:
+    def _powered(self, model: Any) -> Any:
+        running = self._simulation is not None
+        simulation = super()._powered(model)
+        if running and not self.settled and self.check.reset is not None:
             flush = Run(FLUSH_CYCLES, Hand(model, reset=True).resting, Reset.HELD)
-            self._play(Stimulus.of(model.inputs, [flush]))
+            self._play(simulation, Stimulus.of(model.inputs, [flush]))
         self.settled = True
-        observed = super().observe(model, stimulus)
-        self.bed.simulation = self._simulation
-        return observed
+        self.bed.simulation = simulation
+        return simulation
 
     def hurry(self, seconds: float) -> None:
         """The tests wait."""

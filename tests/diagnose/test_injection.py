@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-
 from faults import TEMPLATES
 from injection import Bed, Finding, known
 from stepping import LONGEST_CYCLES, first_wrong_cycle
+
 from verify.results import CheckResult, Verdict
 
 EVERY = 6
