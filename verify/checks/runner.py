@@ -379,7 +379,8 @@ class CheckRun:
         reading = confirmed.trial.reading
         self._stage("explaining")
         seen = None if failing.late else (failing.stimulus, failing.observed, trial)
-        told = explain(self._session, self._memory, seen, confirmed, self._candidates)
+        patience = self._settings.explain_seconds
+        told = explain(self._session, self._memory, seen, confirmed, self._candidates, seconds=patience)
         return Outcome(
             self._result(
                 Verdict.FAIL,

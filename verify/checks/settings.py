@@ -22,6 +22,7 @@ class Settings:
     ``examples``: generated stimuli per check. ``seconds_limit``: wall time per check, after which
     it ends undecided. ``jobs``: checks run side by side. ``thorough``: run whatever tells more about
     a speed-up, however long it takes (every ratio, the native second on Icarus).
+    ``explain_seconds``: wall time in which a failure is to be explained.
     """
 
     seed: int | None = None
@@ -32,6 +33,7 @@ class Settings:
     seconds_limit: float | None = None
     jobs: int | None = None
     thorough: bool = False
+    explain_seconds: float | None = None
 
 
 class Listener(Protocol):
