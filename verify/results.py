@@ -24,6 +24,7 @@ __all__ = [
     "Mismatch",
     "RunResult",
     "Speedup",
+    "Table",
     "Verdict",
 ]
 
@@ -123,13 +124,28 @@ class Failure:
 
 
 @dataclass(frozen=True, slots=True)
+class Table:
+    """A worked computation: headings, rows of cells, and the rows in which something is wrong."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    marked: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
 class Explanation:
-    """A fault that reproduces what was observed; ``text`` in words with the numbers."""
+    """A fault that reproduces what was observed; ``text`` in words with the numbers.
+
+    ``place``: the constant or comparison in the source that it points at, or where its port is
+    driven. ``table``: the computation that goes wrong, where there is one to show.
+    """
 
     fault: str
     text: str
     reproduces_all_cycles: bool
     place: Place | None = None
+    table: Table | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -412,7 +412,8 @@ class CheckRun:
         reading = confirmed.trial.reading
         self._stage("explaining")
         seen = None if failing.late else (failing.stimulus, failing.observed, trial)
-        told = explain(self._session, self._memory, seen, confirmed, self._candidates)
+        patience = self._settings.explain_seconds
+        told = explain(self._session, self._memory, seen, confirmed, self._candidates, seconds=patience)
         unexplained = not any(e.reproduces_all_cycles for e in told.explanations)
         both = asked_for(self._settings) and self._session.kind == "icarus"
         if both and failure.kind == "mismatch" and (unexplained or self._settings.thorough):

@@ -24,6 +24,7 @@ class Settings:
     its own; None: one after the other, here. ``thorough``: run whatever tells more about
     a speed-up, however long it takes (every ratio, the native second on Icarus). ``frozen``: nothing
     may be measured, everything must be pinned in the bench.
+    ``explain_seconds``: wall time in which a failure is to be explained.
     """
 
     seed: int | None = None
@@ -35,6 +36,7 @@ class Settings:
     jobs: int | None = None
     thorough: bool = False
     frozen: bool = False
+    explain_seconds: float | None = None
 
 
 class Listener(Protocol):
