@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
+import secrets
 import shutil
 import signal
 import subprocess
@@ -22,10 +23,13 @@ __all__ = [
     "compile_error",
     "digest",
     "find_tool",
+    "harness_of",
+    "new_harness",
     "run_tool",
     "tool_identity",
 ]
 
+HARNESS = "harness_name"
 FATAL_STATUS = 12
 UNSETTLED_STATUS = 13
 """How the native player reports what it cannot go on with; a combinational loop is the second."""
@@ -53,6 +57,18 @@ class Tool:
 def digest(*parts: object) -> str:
     """A name for this content, usable in Verilog and as a file name."""
     return hashlib.sha256("\0".join(map(str, parts)).encode(errors="surrogateescape")).hexdigest()[:24]
+
+
+def new_harness(folder: Path) -> str:
+    """A name for the top module of a build, which no design can know; kept in the build's folder."""
+    name = "h" + secrets.token_hex(8)
+    (folder / HARNESS).write_text(name)
+    return name
+
+
+def harness_of(folder: Path) -> str:
+    """The name of the top module of a build that was made before."""
+    return (folder / HARNESS).read_text()
 
 
 def tool_identity(*paths: str) -> str:

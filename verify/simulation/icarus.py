@@ -8,7 +8,17 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from verify.errors import ToolError
-from verify.simulation.building import Build, Tool, compile_error, digest, find_tool, run_tool, tool_identity
+from verify.simulation.building import (
+    Build,
+    Tool,
+    compile_error,
+    digest,
+    find_tool,
+    harness_of,
+    new_harness,
+    run_tool,
+    tool_identity,
+)
 from verify.simulation.cache import BuildCache
 from verify.simulation.harness import icarus_harness
 from verify.simulation.interface import Target
@@ -38,9 +48,10 @@ def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: 
 
     def build(folder: Path) -> None:
         harness = folder / "harness.v"
-        harness.write_text(icarus_harness(target, name))
+        top = new_harness(folder)
+        harness.write_text(icarus_harness(target, top))
         files = [harness, *sources.files]
-        _compile(iverilog, name, target, sources, files, folder / "design.vvp", limits)
+        _compile(iverilog, top, target, sources, files, folder / "design.vvp", limits)
         sources.require_unchanged()
 
     if not sources.complete:
@@ -48,7 +59,7 @@ def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: 
     entry = cache.get(name, build)
     libraries = cocotb_folder() / "libs"
     command = (vvp, "-n", "-m", str(libraries / "libcocotbvpi_icarus.so"), str(entry / "design.vvp"), "-none")
-    return Build(command, name)
+    return Build(command, harness_of(entry))
 
 
 def _compile(

@@ -18,6 +18,8 @@ from verify.simulation.building import (
     compile_error,
     digest,
     find_tool,
+    harness_of,
+    new_harness,
     run_tool,
     tool_identity,
 )
@@ -85,9 +87,9 @@ def build_verilator(target: Target, sources: SourceSet, cache: BuildCache, limit
     if not sources.complete:
         name += "_" + secrets.token_hex(8)  # what it depends on is not known: never found again
     entry = cache.get(
-        name, lambda folder: _Builder(tools, runtime, folder, name, limits).build(target, sources)
+        name, lambda folder: _Builder(tools, runtime, folder, limits).build(target, sources)
     )
-    return Build((str(entry / "simulator"),), name)
+    return Build((str(entry / "simulator"),), harness_of(entry))
 
 
 def _find_tools() -> _Tools:
@@ -133,14 +135,14 @@ class _Builder:
     tools: _Tools
     runtime: Path
     folder: Path
-    name: str
     limits: Limits
 
     def build(self, target: Target, sources: SourceSet) -> None:
         harness = self.folder / "harness.v"
-        harness.write_text(verilator_harness(target, self.name))
-        (self.folder / "player_config.h").write_text(_config(target, self.name))
-        self._verilate(target, sources, harness)
+        name = new_harness(self.folder)
+        harness.write_text(verilator_harness(target, name))
+        (self.folder / "player_config.h").write_text(_config(target, name))
+        self._verilate(target, sources, harness, name)
         sources.require_unchanged()
         model = self.folder / "model"
         parts = [f'#include "{path}"' for path in sorted(model.glob("*.cpp"))]
@@ -161,11 +163,11 @@ class _Builder:
         for path in [*model.iterdir(), self.folder / "all.cpp"]:
             path.unlink()
 
-    def _verilate(self, target: Target, sources: SourceSet, harness: Path) -> None:
+    def _verilate(self, target: Target, sources: SourceSet, harness: Path, name: str) -> None:
         options = [
             "--cc", "--vpi", "--timing", "--x-assign", "unique", "--x-initial", "unique",
             "-Wno-fatal", "-Wno-lint", "--timescale", "1ns/1ps",
-            "--Mdir", str(self.folder / "model"), "--prefix", "Vdesign", "--top-module", self.name,
+            "--Mdir", str(self.folder / "model"), "--prefix", "Vdesign", "--top-module", name,
         ]  # fmt: skip
         options += [f"-I{folder}" for folder in sources.include]
         options += [f"-D{key}={value}" if value else f"-D{key}" for key, value in target.defines]
