@@ -9,6 +9,7 @@ from pathlib import Path
 from verify.bench import Bench, ResolvedCheck, load_bench, resolve
 from verify.bench.schema import Check
 from verify.checks.planning import Plan, plan_check
+from verify.checks.refusal import allowing, refuse_unsafe
 from verify.checks.replays import Replay, load_replay, save_replay
 from verify.checks.rerun import rerun
 from verify.checks.runner import Outcome
@@ -28,9 +29,11 @@ def check_bench(bench: Path, settings: Settings | None = None, listener: Listene
     """
     settings, listener = settings or Settings(), listener or SilentListener()
     began = time.monotonic()
-    loaded = load_bench(bench)
+    loaded = allowing(load_bench(bench), settings.allow)
     wanted = _wanted(loaded, settings)
     ready = [plan_check(loaded, check) for check in wanted]
+    for plan in ready:
+        refuse_unsafe(plan.native)
     results = []
     for plan in ready:
         result = _run(plan, bench, settings, listener)
@@ -85,7 +88,7 @@ def replay(file: Path, settings: Settings | None = None, listener: Listener | No
     settings, listener = settings or Settings(), listener or SilentListener()
     began = time.monotonic()
     kept = load_replay(file)
-    bench = load_bench(kept.bench)
+    bench = allowing(load_bench(kept.bench), settings.allow)
     check = next((c for c in bench.checks if c.name == kept.check), None)
     if check is None:
         raise BenchError(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from types import TracebackType
 
 from verify.bench import ResolvedCheck, to_drive, to_roles
+from verify.checks.refusal import refuse_unsafe
 from verify.models.golden import GoldenModel
 from verify.signals import ObservedTrace, Reset, Run, Stimulus
 from verify.simulation import Simulation, SimulatorKind, open_simulation
@@ -20,10 +21,11 @@ class Session:
     """A simulation of one check's design; a context manager.
 
     Where there is a reset, it has been held for long before the first stimulus. ``clocks`` counts
-    what was played.
+    what was played. Raises DesignError for a design that is not to be run.
     """
 
     def __init__(self, check: ResolvedCheck, kind: SimulatorKind) -> None:
+        refuse_unsafe(check)
         self.check, self.kind = check, kind
         self.clocks = 0
         self._simulation: Simulation | None = None

@@ -21,7 +21,7 @@ __all__ = ["check_paths", "replay_file"]
 
 
 def check_paths(
-    paths: Sequence[Path], *, only: tuple[str, ...], seed: int | None, thorough: bool, reporting: Reporting
+    paths: Sequence[Path], *, only: tuple[str, ...], seed: int | None, thorough: bool, allow: tuple[str, ...], reporting: Reporting
 ) -> int:
     """Check the benches that ``paths`` name; the exit status."""
 
@@ -30,16 +30,16 @@ def check_paths(
         if verilog:
             start_from(verilog, reporting)
         return [
-            Job(bench, partial(_check, bench, names, seed, thorough, reporting))
+            Job(bench, partial(_check, bench, names, seed, thorough, allow, reporting))
             for bench, names in selected(benches, only)
         ]
 
     return run_jobs(find, paths[0] if paths else Path(), reporting)
 
 
-def replay_file(file: Path, *, reporting: Reporting) -> int:
+def replay_file(file: Path, *, allow: tuple[str, ...], reporting: Reporting) -> int:
     """Play one replay file; the exit status."""
-    return run_jobs(lambda: [Job(file, partial(_replay, file, reporting))], file, reporting)
+    return run_jobs(lambda: [Job(file, partial(_replay, file, allow, reporting))], file, reporting)
 
 
 def _check(
@@ -47,17 +47,18 @@ def _check(
     names: tuple[str, ...],
     seed: int | None,
     thorough: bool,
+    allow: tuple[str, ...],
     reporting: Reporting,
     listener: Listener,
 ) -> RunResult:
     # The engine is heavy: what is wrong with the words is told without it.
     from verify.checks import Settings, check_bench  # noqa: PLC0415
 
-    settings = Settings(seed=seed, simulator=reporting.simulator, only=names, thorough=thorough)
+    settings = Settings(seed=seed, simulator=reporting.simulator, only=names, thorough=thorough, allow=allow)
     return check_bench(bench, settings, listener)
 
 
-def _replay(file: Path, reporting: Reporting, listener: Listener) -> RunResult:
+def _replay(file: Path, allow: tuple[str, ...], reporting: Reporting, listener: Listener) -> RunResult:
     from verify.checks import Settings, replay  # noqa: PLC0415 -- as above
 
-    return replay(file, Settings(simulator=reporting.simulator), listener)
+    return replay(file, Settings(simulator=reporting.simulator, allow=allow), listener)

@@ -106,6 +106,14 @@ def _reporting(command: Any) -> Any:
     return command
 
 
+_allow = click.option(
+    "--allow",
+    multiple=True,
+    metavar="WORD",
+    help="Run a design in spite of a construct that is refused; may be repeated.",
+)
+
+
 @everyedge.command(help=_CHECK_HELP)
 @click.argument("bench", nargs=-1, type=_FILE)
 @click.option("--only", multiple=True, metavar="NAME", help="Only the check of that name; may be repeated.")
@@ -113,27 +121,36 @@ def _reporting(command: Any) -> Any:
 @click.option(
     "--thorough", is_flag=True, help="Examine the speed-up at more ratios, and however long it takes."
 )
+@_allow
 @_reporting
 def check(
-    bench: tuple[Path, ...], only: tuple[str, ...], seed: int | None, thorough: bool, **options: Any
+    bench: tuple[Path, ...],
+    only: tuple[str, ...],
+    seed: int | None,
+    thorough: bool,
+    allow: tuple[str, ...],
+    **options: Any,
 ) -> int:
     """See ``_CHECK_HELP``."""
     from verify.cli.check import check_paths  # noqa: PLC0415 -- heavy
 
-    return check_paths(bench, only=only, seed=seed, thorough=thorough, reporting=_asked(**options))
+    return check_paths(
+        bench, only=only, seed=seed, thorough=thorough, allow=allow, reporting=_asked(**options)
+    )
 
 
 @everyedge.command(short_help="See one failure again.")
 @click.argument("file", type=_FILE)
+@_allow
 @_reporting
-def replay(file: Path, **options: Any) -> int:
+def replay(file: Path, allow: tuple[str, ...], **options: Any) -> int:
     """Play a replay file again: the same stimulus, to the same cycle.
 
     A check that fails says which file replays it.
     """
     from verify.cli.check import replay_file  # noqa: PLC0415 -- heavy
 
-    return replay_file(file, reporting=_asked(**options))
+    return replay_file(file, allow=allow, reporting=_asked(**options))
 
 
 @everyedge.command(short_help="What a bench can say: the golden models, their roles and options.")
