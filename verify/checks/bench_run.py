@@ -9,6 +9,7 @@ from pathlib import Path
 from verify.bench import Bench, ResolvedCheck, load_bench, resolve
 from verify.bench.schema import Check
 from verify.checks.planning import Plan, plan_check
+from verify.checks.readable import require_readable
 from verify.checks.refusal import allowing, refuse_unsafe
 from verify.checks.replays import Replay, load_replay, save_replay
 from verify.checks.rerun import rerun
@@ -31,6 +32,7 @@ def check_bench(bench: Path, settings: Settings | None = None, listener: Listene
     began = time.monotonic()
     loaded = allowing(load_bench(bench), settings.allow)
     wanted = _wanted(loaded, settings)
+    require_readable(loaded)
     ready = [plan_check(loaded, check) for check in wanted]
     for plan in ready:
         refuse_unsafe(plan.native)
@@ -96,6 +98,7 @@ def replay(file: Path, settings: Settings | None = None, listener: Listener | No
             place=Place(kept.bench),
             advice="run the check again to make a new replay",
         )
+    require_readable(bench)
     resolved = resolve(bench, check, speedup=kept.speedup)
     listener.check_started(kept.check, sum(kept.cycles))
     result = replace(rerun(resolved, kept, file, settings), replay=file)

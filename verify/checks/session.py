@@ -17,6 +17,12 @@ FLUSH_CYCLES = 96
 """How long the very first reset is held: longer than any pipeline, so that no x is left in one."""
 
 
+NO_WALLS = (
+    "no sandbox: bubblewrap is not installed or not permitted here, so the simulator ran with limits "
+    "and in a folder of its own, but could see the network and your files"
+)
+
+
 class Session:
     """A simulation of one check's design; a context manager.
 
@@ -28,6 +34,7 @@ class Session:
         refuse_unsafe(check)
         self.check, self.kind = check, kind
         self.clocks = 0
+        self._open: tuple[str, ...] = ()
         self._simulation: Simulation | None = None
 
     @property
@@ -39,12 +46,14 @@ class Session:
     def notes(self) -> tuple[str, ...]:
         """What must be said beside any verdict that this session gives rise to."""
         unseen = () if self.four_state else ("two-state simulation: x and z were not checked",)
-        return (*self.check.notes, *unseen)
+        return (*self.check.notes, *unseen, *self._open)
 
     def observe(self, model: GoldenModel, stimulus: Stimulus) -> ObservedTrace:
         """Play the stimulus (over the model's inputs) and return the trace of the model's outputs."""
         if self._simulation is None:
             self._simulation = open_simulation(self.check.target, kind=self.kind)
+            if not self._simulation.walled:
+                self._open = (NO_WALLS,)
             if self.check.reset is not None:
                 flush = Run(FLUSH_CYCLES, Hand(model, reset=True).resting, Reset.HELD)
                 self._play(Stimulus.of(model.inputs, [flush]))

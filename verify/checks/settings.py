@@ -21,8 +21,8 @@ class Settings:
     ``only``: names of checks to run, empty: all. ``cycles_limit``: clocks to simulate per check.
     ``examples``: generated stimuli per check. ``seconds_limit``: wall time per check, after which
     it ends undecided. ``jobs``: checks run side by side. ``thorough``: run whatever tells more about
-    a speed-up, however long it takes (every ratio, the native second on Icarus). ``allow``: constructs that the
-    designs may hold although no synthesisable design needs them, beside those of the bench.
+    a speed-up, however long it takes (every ratio, the native second on Icarus). ``allow``: constructs
+    that the designs may hold although no synthesisable design needs them, beside those of the bench.
     """
 
     seed: int | None = None

@@ -21,7 +21,13 @@ __all__ = ["check_paths", "replay_file"]
 
 
 def check_paths(
-    paths: Sequence[Path], *, only: tuple[str, ...], seed: int | None, thorough: bool, allow: tuple[str, ...], reporting: Reporting
+    paths: Sequence[Path],
+    *,
+    only: tuple[str, ...],
+    seed: int | None,
+    thorough: bool,
+    allow: tuple[str, ...],
+    reporting: Reporting,
 ) -> int:
     """Check the benches that ``paths`` name; the exit status."""
 

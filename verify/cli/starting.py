@@ -19,9 +19,11 @@ def start_from(verilog: Sequence[Path], reporting: Reporting) -> NoReturn:
 
     Raises BenchError always, and the errors of :mod:`verify.errors` when the files do not compile.
     """
-    from verify.cli.skeleton import skeleton_of  # noqa: PLC0415 -- heavy, and only here
+    from verify.checks.readable import require_readable_files  # noqa: PLC0415 -- heavy, and only here
+    from verify.cli.skeleton import skeleton_of  # noqa: PLC0415 -- as above
     from verify.design.read import read_design  # noqa: PLC0415 -- as above
 
+    require_readable_files(verilog)
     design = read_design(verilog)
     top = design.modules[design.tops[0]] if design.tops else next(iter(design.modules.values()))
     taken = Path("-") in reporting.files.values()

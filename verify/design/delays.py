@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pyslang import ast
 
-__all__ = ["LONGEST_DELAY_NS", "delay_ns", "unit_ns_of", "waits_then_acts"]
+__all__ = ["LONGEST_DELAY_NS", "context_of", "delay_ns", "unit_ns_of", "waits_then_acts"]
 
 LONGEST_DELAY_NS = 200.0
 """Synthesis ignores delays. They are written to be short against the clock, and up to this one they
@@ -20,6 +20,11 @@ def delay_ns(
     """The longest delay in it, in nanoseconds; infinite when it is no constant."""
     parts = [getattr(control, name, None) for name in ("expr", "expr1", "expr2", "expr3")]
     return max(_number(part, context) for part in parts if part is not None) * unit_ns
+
+
+def context_of(body: ast.InstanceBodySymbol) -> ast.EvalContext:
+    """For evaluating expressions inside a module."""
+    return ast.EvalContext(ast.ASTContext(body, ast.LookupLocation.max))  # type: ignore[arg-type]
 
 
 def unit_ns_of(scale: object) -> float:
@@ -49,6 +54,6 @@ def waits_then_acts(block: ast.ProceduralBlockSymbol) -> ast.TimingControl | Non
 def _number(expression: ast.Expression, context: ast.EvalContext) -> float:
     value = expression.eval(context).value
     try:
-        return float(value) if isinstance(value, float) else float(int(value))
+        return float(value) if isinstance(value, float) else float(int(value))  # type: ignore[call-overload]
     except (TypeError, ValueError):
         return float("inf")

@@ -28,16 +28,18 @@ DUMPS = frozenset({"$dumpall", "$dumpfile", "$dumpflush", "$dumplimit", "$dumpof
 ENDS = frozenset({"$finish", "$stop", "$fatal", "$exit", "$finish_and_return"})
 
 HARMLESS = frozenset(
-    """
-    $signed $unsigned $clog2 $bits $size $left $right $low $high $increment $dimensions
-    $unpacked_dimensions $typename $isunbounded $cast $itor $rtoi $bitstoreal $realtobits
-    $bitstoshortreal $shortrealtobits $ln $log10 $exp $sqrt $pow $floor $ceil $sin $cos $tan $asin
-    $acos $atan $atan2 $hypot $sinh $cosh $tanh $asinh $acosh $atanh $min $max $abs
-    $countbits $countones $onehot $onehot0 $isunknown $past $rose $fell $stable $changed $sampled
-    $past_gclk $rose_gclk $fell_gclk $stable_gclk $changed_gclk $assertoff $asserton $assertkill
-    $assertcontrol $static_assert
-    """.split()
-)
+    {
+        "$signed", "$unsigned", "$clog2", "$bits", "$size", "$left", "$right", "$low", "$high",
+        "$increment", "$dimensions", "$unpacked_dimensions", "$typename", "$isunbounded", "$cast",
+        "$itor", "$rtoi", "$bitstoreal", "$realtobits", "$bitstoshortreal", "$shortrealtobits", "$ln",
+        "$log10", "$exp", "$sqrt", "$pow", "$floor", "$ceil", "$sin", "$cos", "$tan", "$asin", "$acos",
+        "$atan", "$atan2", "$hypot", "$sinh", "$cosh", "$tanh", "$asinh", "$acosh", "$atanh", "$min",
+        "$max", "$abs", "$countbits", "$countones", "$onehot", "$onehot0", "$isunknown", "$past",
+        "$rose", "$fell", "$stable", "$changed", "$sampled", "$past_gclk", "$rose_gclk", "$fell_gclk",
+        "$stable_gclk", "$changed_gclk", "$assertoff", "$asserton", "$assertkill", "$assertcontrol",
+        "$static_assert",
+    }
+)  # fmt: skip
 """Functions of values alone, and assertions."""
 
 REASONS = {

@@ -5,16 +5,15 @@ System tasks are allowed by name, so that one nobody thought of is found, too.
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass, replace
-from pathlib import PurePosixPath
+from dataclasses import replace
 from typing import Any
 
 from pyslang import ast
 
 from verify.design import system_names as names
-from verify.design.delays import LONGEST_DELAY_NS, delay_ns, unit_ns_of, waits_then_acts
+from verify.design.delays import LONGEST_DELAY_NS, context_of, delay_ns, unit_ns_of, waits_then_acts
 from verify.design.interface import UnsafeConstruct
+from verify.design.objections import Spot, objection
 from verify.design.places import PlaceFinder
 from verify.design.ports import place_of
 from verify.design.walk import children
@@ -22,19 +21,9 @@ from verify.errors import Place
 
 __all__ = ["system_task", "unsafe_in"]
 
-_TELLS = re.compile(r"%\d*[mltv]", re.IGNORECASE)
 _FORKS = (ast.StatementBlockKind.JoinAll, ast.StatementBlockKind.JoinAny, ast.StatementBlockKind.JoinNone)
 _ALWAYS = ast.ProceduralBlockKind.Always
 _ONCE = (ast.ProceduralBlockKind.Initial, ast.ProceduralBlockKind.Final)
-
-
-@dataclass(frozen=True, slots=True)
-class _Spot:
-    """Where in a module: in a block that runs once, under a condition, in what is only printed."""
-
-    once: bool = False
-    guarded: bool = False
-    printed: bool = False
 
 
 def unsafe_in(body: ast.InstanceBodySymbol, places: PlaceFinder) -> tuple[UnsafeConstruct, ...]:
@@ -67,19 +56,19 @@ class _Search:
 
     def all(self) -> None:
         """Search the module, the connections of its instances, and what is below."""
-        self._visit(self._body, _Spot())
+        self._visit(self._body, Spot())
         for instance in children(self._body):
             for connection in instance.portConnections:
                 if connection.expression is not None:
-                    self._visit(connection.expression, _Spot())
+                    self._visit(connection.expression, Spot())
             _Search(instance.body, self._top, self._places, self._found).all()
 
-    def _visit(self, node: Any, spot: _Spot) -> None:
+    def _visit(self, node: Any, spot: Spot) -> None:
         # Only these kinds come to Python, which is what makes it quick.
         node.visit(lookup_table=self._handlers(spot, node))
 
-    def _handlers(self, spot: _Spot, root: Any) -> dict[object, object]:
-        def below(node: Any, inner: _Spot) -> ast.VisitAction:
+    def _handlers(self, spot: Spot, root: Any) -> dict[object, object]:  # noqa: C901 -- one each
+        def below(node: Any, inner: Spot) -> ast.VisitAction:
             # A visit begins with the node it is called on, which must not send itself round again.
             if inner == spot or node is root:
                 return ast.VisitAction.Advance
@@ -110,7 +99,8 @@ class _Search:
             return ast.VisitAction.Advance
 
         def delay(node: Any) -> ast.VisitAction:
-            self._delay(node)
+            if not spot.once:  # those in blocks that run once have been looked at together
+                self._delay(node)
             return ast.VisitAction.Advance
 
         return {
@@ -166,71 +156,18 @@ class _Search:
 
     def _delay(self, node: ast.DelayControl | ast.Delay3Control) -> None:
         if self._context is None:
-            self._context = ast.EvalContext(ast.ASTContext(self._body, ast.LookupLocation.max))
+            self._context = context_of(self._body)
         length = delay_ns(node, self._unit_ns, self._context)
         if length > LONGEST_DELAY_NS:
             text = "delay that is no constant" if length == float("inf") else f"delay of {length:g} ns"
             why = f"delays do not exist on a board; up to {LONGEST_DELAY_NS:g} ns they change nothing here"
             self._note(text, why, "delay", node)
 
-    def _system_call(self, node: ast.CallExpression, spot: _Spot) -> None:
+    def _system_call(self, node: ast.CallExpression, spot: Spot) -> None:
         name = node.subroutineName
-        why = self._objection(node, name, spot)
+        why = objection(node, name, spot, self._body)
         if why is not None:
             self._found[system_task(name, why, place_of(self._places, node.sourceRange.start))] = None
-
-    def _objection(self, node: ast.CallExpression, name: str, spot: _Spot) -> str | None:
-        if name in names.HARMLESS or name in names.PRINTS:
-            return None
-        if name in names.CLOCKS:
-            return None if spot.printed else "simulated time does not exist on a board"
-        if name in names.RANDOM:
-            return None if spot.once or spot.printed else "no circuit behaves at random"
-        if name in names.ENDS:
-            fine = spot.guarded and (spot.once or name == "$fatal")
-            return None if fine else "it ends the simulation"
-        if name in names.TEXTS:
-            fine = spot.printed or not _TELLS.search(str(node.syntax))
-            return None if fine else "a design has no use for its own name or the time"
-        if name in names.LOADS or name in names.DUMPS:
-            return self._file_objection(node, name)
-        return names.REASONS.get(name, "it reaches out of the design")
-
-    def _file_objection(self, node: ast.CallExpression, name: str) -> str | None:
-        if name in names.DUMPS and name != "$dumpfile":
-            return None
-        if not node.arguments:
-            return None
-        path = _text_of(node.arguments[0], self._body)
-        if path is None:
-            return "the name of its file is not constant"
-        if name == "$dumpfile":
-            far = PurePosixPath(path).is_absolute() or ".." in PurePosixPath(path).parts
-            return f'it writes "{path}", outside the folder of the run' if far else None
-        return f'it reads "{path}", outside the folders of the design' if _far(path) else None
-
-
-def _far(path: str) -> bool:
-    """Whether a relative name leaves the folder beside its own (``../data/rom.hex`` is usual)."""
-    pure = PurePosixPath(path)
-    depth = lowest = 0
-    for part in pure.parts:
-        depth += -1 if part == ".." else 1
-        lowest = min(lowest, depth)
-    return pure.is_absolute() or lowest < -1
-
-
-def _text_of(expression: ast.Expression, body: ast.InstanceBodySymbol) -> str | None:
-    literal = expression
-    while isinstance(literal, ast.ConversionExpression):
-        literal = literal.operand
-    if isinstance(literal, ast.StringLiteral):
-        return str(literal.value)
-    value = expression.eval(ast.EvalContext(ast.ASTContext(body, ast.LookupLocation.max)))
-    if value.value is None:
-        return None
-    text = value.convertToStr().value
-    return text if isinstance(text, str) else None
 
 
 def _has_event(block: ast.ProceduralBlockSymbol) -> bool:

@@ -23,9 +23,7 @@ _FOREIGN = ("systemc_", "verilator_config", "c_header", "suppress_")
 """Directives that put other languages into a simulator, or change what it does."""
 
 
-def unsafe_beside(
-    parsed: Parsed, diagnostics: Sequence[pyslang.Diagnostic]
-) -> tuple[UnsafeConstruct, ...]:
+def unsafe_beside(parsed: Parsed, diagnostics: Sequence[pyslang.Diagnostic]) -> tuple[UnsafeConstruct, ...]:
     """From what an elaboration said: ``diagnostics`` are its own, those of the parser are looked up.
 
     A statement with an error that the simulators do not stop at is not elaborated; then every

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import os
 import re
@@ -9,14 +10,18 @@ import secrets
 import shutil
 import signal
 import subprocess
+import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from verify.errors import DesignError, Place, ToolError
+from verify.simulation.limits import Limits
+from verify.simulation.sandbox import limited_build
 
 __all__ = [
     "FATAL_STATUS",
+    "MEMORY_WORDS",
     "UNSETTLED_STATUS",
     "Build",
     "Tool",
@@ -30,6 +35,9 @@ __all__ = [
 ]
 
 HARNESS = "harness_name"
+MEMORY_WORDS = ("bad_alloc", "out of memory", "Out of memory", "Cannot allocate", "MemoryError")
+"""How programs say that there is no more memory."""
+MOST_OUTPUT_BYTES = 1 << 20
 FATAL_STATUS = 12
 UNSETTLED_STATUS = 13
 """How the native player reports what it cannot go on with; a combinational loop is the second."""
@@ -86,32 +94,45 @@ def find_tool(name: str, advice: str) -> str:
 
 
 def run_tool(
-    command: Sequence[str], *, directory: Path, seconds: float, env: Mapping[str, str] | None = None
+    command: Sequence[str], *, directory: Path, limits: Limits, env: Mapping[str, str] | None = None
 ) -> Tool:
-    """Run a compiler to its end, without input, in its own process group, within a time limit.
+    """Run a compiler to its end, without input, in its own process group, within limits.
 
-    Raises ToolError when it takes too long.
+    Raises ToolError when it takes too long or too much memory.
     """
-    with subprocess.Popen(  # noqa: S603 -- a fixed tool, never a shell
-        command,
-        cwd=directory,
-        env=env,
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        start_new_session=True,
-    ) as process:
+    name = Path(command[0]).name
+    with (
+        tempfile.TemporaryFile() as printed,
+        subprocess.Popen(  # noqa: S603 -- a fixed tool, never a shell of the user's
+            limited_build(tuple(command), limits),
+            cwd=directory,
+            env=env,
+            stdin=subprocess.DEVNULL,
+            stdout=printed,
+            stderr=subprocess.STDOUT,
+            start_new_session=True,
+        ) as process,
+    ):
         try:
-            output, _ = process.communicate(timeout=seconds)
+            status = process.wait(limits.build_seconds)
         except BaseException as error:
-            os.killpg(process.pid, signal.SIGKILL)
+            with contextlib.suppress(ProcessLookupError):
+                os.killpg(process.pid, signal.SIGKILL)
             if isinstance(error, subprocess.TimeoutExpired):
-                raise ToolError(
-                    f"{Path(command[0]).name} did not finish building the design in {seconds:g} s",
-                    advice="is a generate loop or a memory of the design far larger than meant?",
-                ) from None
+                raise _too_much(name, f"in {limits.build_seconds:g} s") from None
             raise
-    return Tool(process.returncode, output.decode(errors="replace"))
+        printed.seek(0)
+        output = printed.read(MOST_OUTPUT_BYTES).decode(errors="replace")
+    if status != 0 and any(word in output for word in MEMORY_WORDS):
+        raise _too_much(name, f"in {limits.memory_bytes >> 20:,} MB of memory")
+    return Tool(status, output)
+
+
+def _too_much(name: str, what: str) -> ToolError:
+    return ToolError(
+        f"{name} did not finish building the design {what}",
+        advice="is a generate loop or a memory of the design far larger than meant?",
+    )
 
 
 def compile_error(tool: str, output: str, own_files: Sequence[Path]) -> DesignError:

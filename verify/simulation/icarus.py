@@ -77,7 +77,7 @@ def _compile(
     first: Tool | None = None
     for generation in GENERATIONS:
         command = [iverilog, *generation, *options, *map(str, files)]
-        tool = run_tool(command, directory=target.directory.absolute(), seconds=limits.build_seconds)
+        tool = run_tool(command, directory=target.directory.absolute(), limits=limits)
         if tool.status == 0 and result.exists():
             return
         first = first or tool

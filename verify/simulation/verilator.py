@@ -86,9 +86,7 @@ def build_verilator(target: Target, sources: SourceSet, cache: BuildCache, limit
     name = "everyedge_" + digest(tools.identity, ours, sources.digest, target.defines, cocotb_folder())
     if not sources.complete:
         name += "_" + secrets.token_hex(8)  # what it depends on is not known: never found again
-    entry = cache.get(
-        name, lambda folder: _Builder(tools, runtime, folder, limits).build(target, sources)
-    )
+    entry = cache.get(name, lambda folder: _Builder(tools, runtime, folder, limits).build(target, sources))
     return Build((str(entry / "simulator"),), harness_of(entry))
 
 
@@ -121,7 +119,7 @@ def _compile_runtime(tools: _Tools, folder: Path, limits: Limits) -> None:
         for name, level in RUNTIME.items()
     ]  # fmt: skip
     with ThreadPoolExecutor(2) as pool:
-        done = list(pool.map(lambda job: run_tool(job, directory=folder, seconds=limits.build_seconds), jobs))
+        done = list(pool.map(lambda job: run_tool(job, directory=folder, limits=limits), jobs))
     for job, tool in zip(jobs, done, strict=True):
         if tool.status != 0:
             raise ToolError(
@@ -189,7 +187,7 @@ class _Builder:
             "PATH": "/usr/local/bin:/usr/bin:/bin",
             "LANG": "C.UTF-8",
         }
-        return run_tool(command, directory=self.folder, seconds=self.limits.build_seconds, env=env)
+        return run_tool(command, directory=self.folder, limits=self.limits, env=env)
 
 
 def _config(target: Target, name: str) -> str:
