@@ -22,6 +22,7 @@ from verify.models.family import Candidate, OptionError
 from verify.models.golden import CombinationalModel
 from verify.results import CheckResult, Coverage, Failure, Verdict
 from verify.signals import ObservedTrace, Stimulus
+from verify.simulation import SimulatorKind
 from verify.stimulus import Budget, Stage, first_look, plan, search
 
 __all__ = ["DEFAULT_SEED", "CheckRun", "Outcome"]
@@ -56,7 +57,8 @@ class CheckRun:
         self._seed = DEFAULT_SEED if settings.seed is None else settings.seed
         self._budget = budget_for(settings)
         self._began = time.monotonic()
-        self._session = Session(check, "verilator" if settings.simulator == "verilator" else "icarus")
+        kind: SimulatorKind = "verilator" if settings.simulator == "verilator" else "icarus"
+        self._session = Session(check, kind, settings.limits)
         self._standing = ReadingSet([], carries_state=False)
         self._candidates: tuple[Candidate, ...] = ()
         self._counter: CoverageCounter | None = None

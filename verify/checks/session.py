@@ -8,7 +8,7 @@ from verify.bench import ResolvedCheck, to_drive, to_roles
 from verify.checks.refusal import refuse_unsafe
 from verify.models.golden import GoldenModel
 from verify.signals import ObservedTrace, Reset, Run, Stimulus
-from verify.simulation import Simulation, SimulatorKind, open_simulation
+from verify.simulation import Limits, Simulation, SimulatorKind, open_simulation
 from verify.stimulus.vocabulary import Hand
 
 __all__ = ["Session"]
@@ -30,9 +30,10 @@ class Session:
     what was played. Raises DesignError for a design that is not to be run.
     """
 
-    def __init__(self, check: ResolvedCheck, kind: SimulatorKind) -> None:
+    def __init__(self, check: ResolvedCheck, kind: SimulatorKind, limits: Limits | None = None) -> None:
         refuse_unsafe(check)
         self.check, self.kind = check, kind
+        self._limits = limits
         self.clocks = 0
         self._open: tuple[str, ...] = ()
         self._simulation: Simulation | None = None
@@ -51,7 +52,7 @@ class Session:
     def observe(self, model: GoldenModel, stimulus: Stimulus) -> ObservedTrace:
         """Play the stimulus (over the model's inputs) and return the trace of the model's outputs."""
         if self._simulation is None:
-            self._simulation = open_simulation(self.check.target, kind=self.kind)
+            self._simulation = open_simulation(self.check.target, kind=self.kind, limits=self._limits)
             if not self._simulation.walled:
                 self._open = (NO_WALLS,)
             if self.check.reset is not None:

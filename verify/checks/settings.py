@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal, Protocol
 
 if TYPE_CHECKING:
     from verify.results import CheckResult
+    from verify.simulation import Limits
 
 __all__ = ["Listener", "Settings", "SilentListener", "SimulatorChoice"]
 
@@ -23,6 +24,7 @@ class Settings:
     it ends undecided. ``jobs``: checks run side by side. ``thorough``: run whatever tells more about
     a speed-up, however long it takes (every ratio, the native second on Icarus). ``allow``: constructs
     that the designs may hold although no synthesisable design needs them, beside those of the bench.
+    ``limits``: of the simulator.
     """
 
     seed: int | None = None
@@ -34,6 +36,7 @@ class Settings:
     jobs: int | None = None
     thorough: bool = False
     allow: tuple[str, ...] = ()
+    limits: Limits | None = None
 
 
 class Listener(Protocol):

@@ -9,6 +9,7 @@ import click
 
 from verify.cli.ending import Ending
 from verify.cli.explain import explain
+from verify.cli.strength import strength
 from verify.cli.words import Commands, WholeNumber
 
 if TYPE_CHECKING:
@@ -166,6 +167,7 @@ def models(model: tuple[str, ...]) -> int:
 
 
 everyedge.add_command(explain)
+everyedge.add_command(strength)
 
 
 def _asked(
