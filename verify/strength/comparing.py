@@ -36,6 +36,8 @@ def compare_designs(original: ResolvedCheck, mutant: ResolvedCheck, seed: int, l
 
     With a reset, what comes before its end does not count. Raises SimulationFault, DesignError.
     """
+    if unlike := _unlike_ports(original, mutant):
+        return Comparison(unlike, 0)
     drive, every_input = _drive(original, seed)
     traces = []
     for check in (original, mutant):
@@ -53,6 +55,16 @@ def compare_designs(original: ResolvedCheck, mutant: ResolvedCheck, seed: int, l
     hint = _hint(original, signal, inputs, texts)
     survivor = Survivor(original.name, signal.name, cycle - skip, inputs, texts[0], texts[1], hint)
     return Comparison(survivor, drive.length, every_input)
+
+
+def _unlike_ports(original: ResolvedCheck, mutant: ResolvedCheck) -> Survivor | None:
+    """A port that the mutant has with another width."""
+    ports = [{s.name: s.width for s in (*c.target.inputs, *c.target.outputs)} for c in (original, mutant)]
+    for name, width in ports[0].items():
+        if width != (other := ports[1].get(name, 0)):
+            hint = f'write "{name}[{width - 1}:0]" in `ports`: a bare name takes the port as wide as it is'
+            return Survivor(original.name, name, 0, {}, f"{width} bits wide", f"{other} bits wide", hint)
+    return None
 
 
 def _drive(check: ResolvedCheck, seed: int) -> tuple[Drive, bool]:

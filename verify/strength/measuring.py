@@ -18,7 +18,7 @@ from verify.checks.readable import require_readable
 from verify.checks.refusal import allowing, refuse_unsafe
 from verify.checks.scaling import run_plan
 from verify.checks.settings import Settings, SilentListener
-from verify.errors import BenchError, EveryedgeError, Place
+from verify.errors import BenchError, Place
 from verify.results import Verdict
 from verify.strength.collecting import mutations_of
 from verify.strength.mutation import Mutation, Trial
@@ -156,8 +156,8 @@ def _try_all(
 def _result(future: Future[Trial], mutation: Mutation) -> Trial:
     try:
         return future.result()
-    except EveryedgeError as error:
-        return Trial(mutation, "survived", f"could not be tried: {error.message}")
+    except Exception as error:  # noqa: BLE001 -- one mutant must not take the others with it
+        return Trial(mutation, "survived", f"could not be tried: {type(error).__name__}: {error}")
 
 
 def _ready() -> None:

@@ -59,6 +59,12 @@ def _survivor(trial: Trial, width: int) -> Iterator[Any]:
     if found is None:
         yield from hanging("", trial.how, width, column=0)
         return
+    if not found.cycle and not found.inputs:
+        yield from hanging(
+            "differs", f"{found.port} is {found.mutant}, in the original {found.original}", width
+        )
+        yield from hanging("kills it", found.hint, width)
+        return
     shown = [f"{name} = {value}" for name, value in found.inputs.items()][:_INPUTS_SHOWN]
     text = (
         f"{found.port} is {found.mutant} and in the original {found.original}, {count(found.cycle)} clocks "
