@@ -144,9 +144,7 @@ def renamed(text: str, tree: Any) -> str:
     kept, own = set(), set()
 
     def note(node: Any) -> None:
-        if isinstance(node, (syntax.PortDeclarationSyntax, syntax.ImplicitAnsiPortSyntax)) or isinstance(
-            node, (syntax.ParameterDeclarationStatementSyntax, syntax.ParameterDeclarationSyntax)
-        ):
+        if isinstance(node, _INTERFACE):
             kept.update(re.findall(r"\w+", str(node)))
         elif isinstance(node, syntax.NamedPortConnectionSyntax):
             kept.add(node.name.valueText)
@@ -198,7 +196,7 @@ def copied(bench: Bench, folder: Path) -> Bench:
     )
 
 
-WRAPPERS = ("inside_another", "registered_outputs", "registered_inputs", "other_reset_level")
+WRAPPERS = ("inside_another", "registered_outputs", "other_reset_level")
 
 
 def wrapped(bench: Bench, how: str, folder: Path) -> Bench | None:
@@ -219,27 +217,16 @@ def wrapped(bench: Bench, how: str, folder: Path) -> Bench | None:
     ports = [*target.inputs, *target.outputs]
     reset = next(iter(resolved.reset.ref.slices)).port if resolved.reset else None
     edge = "posedge" if target.edge == "rising" else "negedge"
-    lines = [
-        f"module {top} (",
-        ",\n".join([f"input {clock}"] * (clock is not None) + [_port(p, p in target.inputs) for p in ports]),
-        ");",
-    ]
+    named = [f"input {clock}"] * (clock is not None) + [_port(p, p in target.inputs) for p in ports]
+    lines = [f"module {top} (", ",\n".join(named), ");"]
     lines += [f"parameter {p.name} = {p.value};" for p in parameters]
     inner = {p.name: p.name for p in ports}
-    moved = {
-        "registered_outputs": target.outputs,
-        "registered_inputs": [p for p in target.inputs if p.name != reset],
-    }.get(how, ())
-    for port in moved:
-        inside = f"{port.name}_inside"
-        inner[port.name] = inside
-        left, right = (port.name, inside) if how == "registered_outputs" else (inside, port.name)
-        kind = "wire" if how == "registered_outputs" else "reg"
-        lines.append(f"{kind} [{port.width - 1}:0] {inside};")
-        if how == "registered_outputs":
-            lines.append(f"reg [{port.width - 1}:0] {port.name}_kept; assign {port.name} = {port.name}_kept;")
-            left = f"{port.name}_kept"
-        lines.append(f"always @({edge} {clock}) {left} <= {right};")
+    for port in target.outputs if how == "registered_outputs" else ():
+        inner[port.name] = f"{port.name}_inside"
+        vector = f"[{port.width - 1}:0]"
+        lines.append(f"wire {vector} {port.name}_inside; reg {vector} {port.name}_kept;")
+        lines.append(f"always @({edge} {clock}) {port.name}_kept <= {port.name}_inside;")
+        lines.append(f"assign {port.name} = {port.name}_kept;")
     if how == "other_reset_level" and reset is not None:
         inner[reset] = f"~{reset}"
     pins = ([f".{clock}({clock})"] if clock else []) + [f".{n}({v})" for n, v in inner.items()]
@@ -255,7 +242,7 @@ def _port(port: Any, is_input: bool) -> str:
 
 
 def _adjusted(bench: Bench, how: str) -> Bench:
-    later = 1 if how.startswith("registered") else 0
+    later = int(how == "registered_outputs")
     checks = tuple(
         c if c.latency is None else c.model_copy(update={"latency": c.latency + later}) for c in bench.checks
     )

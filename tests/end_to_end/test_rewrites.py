@@ -20,9 +20,7 @@ WHOLE = os.environ.get("EVERYEDGE_REWRITES") == "all"
 SAMPLE = ALL if WHOLE else random.Random(3).sample(ALL, 24)
 
 
-@pytest.mark.parametrize(
-    ("path", "kind"), SAMPLE, ids=[f"{path.parent.name}-{kind}" for path, kind in SAMPLE]
-)
+@pytest.mark.parametrize(("path", "kind"), SAMPLE, ids=[f"{p.parent.name}-{k}" for p, k in SAMPLE])
 def test_a_rewritten_design_passes(path: Path, kind: str, tmp_path: Path) -> None:
     bench = rewrite(path, kind, tmp_path)
     if bench is None:
