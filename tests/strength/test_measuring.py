@@ -66,3 +66,17 @@ def test_the_command_ends_with_its_status(bench_of, tmp_path: Path, design: str,
     )
     assert done.returncode == status, done.stdout + done.stderr
     assert (tmp_path / "s.json").exists() == (status != 2)
+
+
+def test_what_the_bench_takes_from_the_design_is_told_with_the_line_that_pins_it(bench_of) -> None:
+    counted = """module beat #(parameter RATIO = 12)(input clk, input rst, output reg t);
+  reg [5:0] n;
+  always @(posedge clk) if (rst) begin n <= 0; t <= 0; end
+    else begin n <= (n == RATIO - 1) ? 0 : n + 1; t <= n == RATIO - 1; end
+endmodule
+"""
+    path = bench_of(counted, "divider", 'tick = "t"', 'ratio = "RATIO"')
+    strength = measure_strength(path, sample=6, seed=36)  # both RATIOs and `n <= 1` among them
+    hints = {t.difference.hint for t in strength.of("survived") if t.difference}
+    assert "the bench takes RATIO from the design: say parameters = { RATIO = 12 }" in hints
+    assert any(hint.startswith("the bench leaves") for hint in hints)

@@ -105,7 +105,8 @@ def _assignment(
     bench: Bench, path: Path, checks: Sequence[Check], allow: tuple[str, ...], seed: int | None
 ) -> Assignment:
     """Raises BenchError unless every check passes on the design as it is."""
-    passed = []
+    passed: list[tuple[str, int]] = []
+    facts: list[tuple[str, str, str, str]] = []
     for check in checks:
         plan = plan_check(bench, check)
         refuse_unsafe(plan.native)
@@ -118,7 +119,12 @@ def _assignment(
                 advice="strength is measured on a design that passes: see everyedge check",
             )
         passed.append((check.name, ran.speedup))
-    return Assignment(path.absolute(), tuple(passed), allow, seed)
+        facts += [
+            (check.name, fact.name, str(fact.value), fact.pin)
+            for fact in outcome.result.facts
+            if fact.source == "measured"
+        ]
+    return Assignment(path.absolute(), tuple(passed), allow, seed, tuple(facts))
 
 
 def _try_all(

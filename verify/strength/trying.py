@@ -37,8 +37,8 @@ class Assignment:
     checks: tuple[tuple[str, int], ...]
     allow: tuple[str, ...] = ()
     seed: int | None = None
-    thorough: bool = True
-    """Whether what the first run does not kill gets the whole check, as the user runs it."""
+    facts: tuple[tuple[str, str, str, str], ...] = ()
+    """What was measured on the original: check, fact, value and the bench line that pins it."""
 
 
 @lru_cache(maxsize=8)
@@ -57,22 +57,26 @@ def try_mutation(assignment: Assignment, mutation: Mutation) -> Trial:
     ]
     with changed_design(bench, mutation) as changed:
         try:
-            for whole in (False, True) if assignment.thorough else (False,):
+            results = []
+            for whole in (False, True):
                 for check, speedup in checks:
-                    told = _killed_by(changed, check, speedup, assignment, whole=whole)
-                    if told is not None:
+                    told = _tried(changed, check, speedup, assignment, whole=whole)
+                    if isinstance(told, str):
                         return Trial(mutation, "killed", told)
-            return _compared(bench, changed, checks, mutation)
+                    results.append(told)
+            trial = _compared(bench, changed, checks, mutation)
+            left_open = _left_open(bench, changed, checks, assignment, results)
+            return _with_hint(trial, left_open) if left_open else trial
         except DesignError as error:
             if "loop" in error.message:
                 return Trial(mutation, "killed", error.message)
             return Trial(mutation, "stillborn", error.message.splitlines()[0])
 
 
-def _killed_by(
+def _tried(
     bench: Bench, check: Check, speedup: int, assignment: Assignment, *, whole: bool
-) -> str | None:
-    """Why the mutant does not pass; None: it does. Raises DesignError for one that is no design."""
+) -> str | CheckResult:
+    """Why the mutant does not pass, or how it does. Raises DesignError for one that is no design."""
     settings = Settings(seed=assignment.seed, limits=LIMITS)
     try:
         if whole:
@@ -87,15 +91,46 @@ def _killed_by(
         raise
     except EveryedgeError as error:
         return error.message
-    return _told(result, whole=whole)
-
-
-def _told(result: CheckResult, *, whole: bool) -> str | None:
     if result.verdict is Verdict.PASS:
-        return None
+        return result
     if result.verdict is Verdict.UNDECIDED and not whole and result.failure is None:
-        return None  # the whole check may yet decide
+        return result  # the whole check may yet decide
     return f"{result.name}: {result.verdict.value}: {result.reason}"
+
+
+def _left_open(
+    bench: Bench,
+    changed: Bench,
+    checks: list[tuple[Check, int]],
+    assignment: Assignment,
+    results: list[CheckResult],
+) -> str:
+    """The line that the bench lacks, where it takes from the design what the mutant has changed."""
+    for check, _ in checks:
+        ours, theirs = (
+            {p.name: p.value for p in resolve(b, check).module.parameters if not p.local}
+            for b in (bench, changed)
+        )
+        for name, value in ours.items():
+            if theirs.get(name, value) != value:
+                return f"the bench takes {name} from the design: say parameters = {{ {name} = {value} }}"
+    measured = {
+        (result.name, fact.name): str(fact.value)
+        for result in results
+        for fact in result.facts
+        if fact.source == "measured"
+    }
+    for check_name, fact, here, pin in assignment.facts:
+        there = measured.get((check_name, fact), here)
+        if there != here:
+            return f"the bench leaves {fact} open, and {there} was measured: pin it: {pin or fact}"
+    return ""
+
+
+def _with_hint(trial: Trial, hint: str) -> Trial:
+    if trial.difference is None:
+        return trial
+    return replace(trial, difference=replace(trial.difference, hint=hint))
 
 
 def _compared(bench: Bench, changed: Bench, checks: list[tuple[Check, int]], mutation: Mutation) -> Trial:
