@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from verify.errors import Place
+from verify.pictures import Binding, CoverageMap, DisplayLook, Driven, ScanRate
 from verify.signals import ExpectedTrace, ObservedTrace, Signal, Stimulus
 
 __all__ = [
@@ -98,7 +99,8 @@ class Failure:
 
     ``kind``: ``mismatch``, ``unknown_value`` (x or z), ``skew``, ``never_leaves_x``, ``hang``,
     ``early_end``, ``crash``, ``limit``, ``bad_trace``, ``no_alignment`` ... ``also``: further
-    findings in words (such as the other outputs that differ).
+    findings in words (such as the other outputs that differ). ``look``: the digits of a display or
+    decoder at the first difference.
     """
 
     kind: str
@@ -106,6 +108,7 @@ class Failure:
     mismatch: Mismatch | None = None
     excerpt: Excerpt | None = None
     also: tuple[str, ...] = ()
+    look: DisplayLook | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,9 +133,10 @@ class CoverageItem:
 
 @dataclass(frozen=True, slots=True)
 class Coverage:
-    """What the stimuli reached, in the golden model's terms."""
+    """What the stimuli reached, in the golden model's terms; ``maps``: the same for pictures."""
 
     items: tuple[CoverageItem, ...] = ()
+    maps: tuple[CoverageMap, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +161,8 @@ class CheckResult:
 
     ``latency``: cycles from golden to observed output, None when it was not established.
     ``cycles`` compared; ``seconds`` of wall time, build included. ``settled_by``: for an undecided
-    check, what would settle it, one order each (such as ``pin latency in the bench``).
+    check, what would settle it, one order each (such as ``pin latency in the bench``). ``driven``:
+    what was played, by purpose. ``scan``: of a scanned display on a board of known frequency.
     """
 
     name: str
@@ -180,6 +185,9 @@ class CheckResult:
     tied_inputs: Mapping[str, int] = field(default_factory=dict)
     speedup: Speedup | None = None
     settled_by: tuple[str, ...] = ()
+    driven: tuple[Driven, ...] = ()
+    bindings: tuple[Binding, ...] = ()
+    scan: ScanRate | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -159,7 +159,8 @@ def reset_of(
         ref = reference(wires, wanted, (*where, "port"), key, "input")
         if ref.width != 1:
             raise wires.error((*where, "port"), key, f"found {ref.width} bits, expected one bit")
-        return ResetPort(ref, None if table.kind is None else ResetKind(table.kind)), None
+        kind = None if table.kind is None else ResetKind(table.kind)
+        return ResetPort(ref, kind, table.delay, table.release), None
     return _guessed(check, wires, path, table, taken)
 
 

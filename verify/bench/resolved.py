@@ -39,10 +39,15 @@ class PortRef:
 
 @dataclass(frozen=True, slots=True)
 class ResetPort:
-    """The reset: ``kind`` None means that it is to be measured."""
+    """The reset; what is None is to be measured.
+
+    ``delay``: clocks until it acts and ends; ``release``: further clocks until it ends.
+    """
 
     ref: PortRef
     kind: ResetKind | None
+    delay: int | None = None
+    release: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

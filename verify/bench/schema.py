@@ -62,11 +62,17 @@ class ClockTable(_Table):
 
 
 class ResetTable(_Table):
-    """``[reset]``: ``active`` is the level that resets; ``kind`` None: to be measured."""
+    """``[reset]``: ``active`` is the level that resets; what is None is measured.
+
+    ``delay``: clocks by which registers before the design delay it; ``release``: clocks by which a
+    synchroniser delays only its end.
+    """
 
     port: Text
     active: Literal["high", "low"] = "high"
     kind: Literal["asynchronous", "synchronous"] | None = None
+    delay: Natural | None = None
+    release: Natural | None = None
 
 
 class PortTable(_Table):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -15,20 +16,23 @@ from verify.checks.replays import Replay, load_replay, save_replay
 from verify.checks.rerun import rerun
 from verify.checks.runner import Outcome
 from verify.checks.scaling import run_plan
+from verify.checks.scan_rate import with_scan_rate
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, Place
 from verify.results import CheckResult, RunResult
 
-__all__ = ["check_bench", "replay"]
+__all__ = ["check_bench", "replay", "run_check"]
 
 
-def check_bench(bench: Path, settings: Settings | None = None, listener: Listener | None = None) -> RunResult:
+def check_bench(
+    bench: str | os.PathLike[str], settings: Settings | None = None, listener: Listener | None = None
+) -> RunResult:
     """Run the checks of the bench file at ``bench``.
 
     Raises the errors of :mod:`verify.errors` for what cannot be started; what starts ends in a
     result.
     """
-    settings, listener = settings or Settings(), listener or SilentListener()
+    bench, settings, listener = Path(bench), settings or Settings(), listener or SilentListener()
     began = time.monotonic()
     loaded = allowing(load_bench(bench), settings.allow)
     wanted = _wanted(loaded, settings)
@@ -42,6 +46,11 @@ def check_bench(bench: Path, settings: Settings | None = None, listener: Listene
         listener.check_finished(result)
         results.append(result)
     return RunResult(tuple(results), bench, time.monotonic() - began)
+
+
+def run_check(bench: Bench, check: Check, path: Path, settings: Settings, listener: Listener) -> CheckResult:
+    """Run one check of a bench that stands, or will stand, in the file at ``path``."""
+    return _run(plan_check(bench, check), path, settings, listener)
 
 
 def _wanted(bench: Bench, settings: Settings) -> list[Check]:
@@ -58,6 +67,7 @@ def _wanted(bench: Bench, settings: Settings) -> list[Check]:
 
 def _run(plan: Plan, bench: Path, settings: Settings, listener: Listener) -> CheckResult:
     outcome, check = run_plan(plan, settings, listener)
+    outcome.result = with_scan_rate(outcome.result, plan.bench, plan.check, check, plan.survey)
     return _with_replay(outcome, check, bench)
 
 
@@ -82,12 +92,14 @@ def _with_replay(outcome: Outcome, check: ResolvedCheck, bench: Path) -> CheckRe
         return replace(result, notes=(*result.notes, f"the replay could not be kept: {error}"))
 
 
-def replay(file: Path, settings: Settings | None = None, listener: Listener | None = None) -> RunResult:
+def replay(
+    file: str | os.PathLike[str], settings: Settings | None = None, listener: Listener | None = None
+) -> RunResult:
     """Play a replay file again: the same stimulus, held against the same reading.
 
     Raises the errors of :mod:`verify.errors`.
     """
-    settings, listener = settings or Settings(), listener or SilentListener()
+    file, settings, listener = Path(file), settings or Settings(), listener or SilentListener()
     began = time.monotonic()
     kept = load_replay(file)
     bench = allowing(load_bench(kept.bench), settings.allow)
@@ -102,5 +114,6 @@ def replay(file: Path, settings: Settings | None = None, listener: Listener | No
     resolved = resolve(bench, check, speedup=kept.speedup)
     listener.check_started(kept.check, sum(kept.cycles))
     result = replace(rerun(resolved, kept, file, settings), replay=file)
+    result = with_scan_rate(result, bench, check, resolved)
     listener.check_finished(result)
     return RunResult((result,), kept.bench, time.monotonic() - began)

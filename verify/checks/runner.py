@@ -9,20 +9,21 @@ import hypothesis.errors
 
 from verify.bench import ResolvedCheck
 from verify.checks.confirm import Confirmed, confirm
+from verify.checks.driven import DrivenCounter, bindings_of
 from verify.checks.evidence import failure_of
-from verify.checks.facts import facts_of, latencies_left, simplest
+from verify.checks.explaining import Memory, explain
+from verify.checks.facts import facts_of, latencies_left, simplest, twins
 from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
 from verify.checks.session import Session
 from verify.checks.settings import Listener, Settings
 from verify.checks.shape import shape_of
 from verify.checks.suspects import skew_finding, unpinned_finding
-from verify.compare import CoverageCounter, Trial, cut_observed, cut_stimulus
+from verify.compare import CoverageCounter, Stream, Trial, cut_observed, cut_stimulus
 from verify.errors import SimulationFault
 from verify.models.family import Candidate, OptionError
 from verify.models.golden import CombinationalModel
 from verify.results import CheckResult, Coverage, Failure, Verdict
 from verify.signals import ObservedTrace, Stimulus
-from verify.simulation import SimulatorKind
 from verify.stimulus import Budget, Stage, first_look, plan, search
 
 __all__ = ["DEFAULT_SEED", "CheckRun", "Outcome"]
@@ -32,6 +33,9 @@ DEFAULT_SEED = 1
 
 OPENING_ROWS = 4_000
 """Changes of a failing trace among which a wrong latency, skew or kind of reset is looked for."""
+
+STREAMED_CYCLES = 200_000
+"""Longer stimuli are compared window by window."""
 
 
 class Outcome:
@@ -44,9 +48,13 @@ class Outcome:
 class _Failing(Exception):
     """No reading is left standing."""
 
-    def __init__(self, trials: Sequence[Trial], stimulus: Stimulus, observed: ObservedTrace) -> None:
+    def __init__(
+        self, trials: Sequence[Trial], stimulus: Stimulus, observed: ObservedTrace, *, late: bool = False
+    ) -> None:
         super().__init__()
         self.trials, self.stimulus, self.observed = trials, stimulus, observed
+        self.late = late
+        """Whether the traces tell only the last cycles of a long run."""
 
 
 class CheckRun:
@@ -57,14 +65,18 @@ class CheckRun:
         self._seed = DEFAULT_SEED if settings.seed is None else settings.seed
         self._budget = budget_for(settings)
         self._began = time.monotonic()
-        kind: SimulatorKind = "verilator" if settings.simulator == "verilator" else "icarus"
-        self._session = Session(check, kind, settings.limits)
+        self._session = Session(check, settings.simulator)
+        self._session.limits = settings.limits
         self._standing = ReadingSet([], carries_state=False)
         self._candidates: tuple[Candidate, ...] = ()
         self._counter: CoverageCounter | None = None
         self._history: list[Stimulus] = []
+        self._owed: list[Stage] = []
+        """What the twins of the leading reading were not held against."""
+        self._memory = Memory()
         self._exhaustive = False
         self._shortened = False
+        self._driven = DrivenCounter()
 
     def run(self) -> Outcome:
         """Look, compare, search; every way to end is an outcome."""
@@ -76,6 +88,7 @@ class CheckRun:
                 self._follow_plan()
                 self._search()
             except _Failing as failing:
+                self._driven.add(Stage("the one that differs", failing.stimulus))
                 self._stage("shrinking")
                 return self._failed(failing)
             except SimulationFault as fault:
@@ -109,7 +122,7 @@ class CheckRun:
             enough = max(t.difference.compared_cycles for t in tried) // 2
             fitting = [t for t in trials if t.difference.matches and t.difference.compared_cycles >= enough]
             if fitting:
-                self._accept(look, fitting)
+                self._accept(look, fitting, observed)
                 return
             if check.latency is not None:
                 break
@@ -120,14 +133,23 @@ class CheckRun:
         self._standing = ReadingSet(readings(self._check, self._candidates, latencies), carries_state=carries)
         return self._standing.try_all(stimulus, observed)
 
-    def _accept(self, stage: Stage, fitting: Sequence[Trial]) -> None:
+    def _accept(self, stage: Stage, fitting: Sequence[Trial], observed: ObservedTrace) -> None:
         self._standing.keep([t.reading for t in fitting])
-        self._history.append(stage.stimulus)
+        self._memory.add(stage.stimulus, observed)
         chosen = simplest(self._standing.standing)
         if self._counter is None:
             self._counter = CoverageCounter(chosen.model)
+        self._counter.follow(chosen.model)
         expected = next(t.expected for t in fitting if t.reading is chosen)
-        self._counter.add(stage.stimulus, expected)
+        self._counter.add_window(stage.stimulus, expected)
+        self._finish(stage)
+
+    def _finish(self, stage: Stage) -> None:
+        """All of a stage has been compared."""
+        self._history.append(stage.stimulus)
+        self._driven.add(stage)
+        if self._counter is not None:
+            self._counter.add_stimulus(stage.stimulus)
         self._exhaustive |= stage.exhaustive
         self._listener.clocks(self._check.name, self._session.clocks, None)
 
@@ -143,13 +165,78 @@ class CheckRun:
             self._compare(stage)
 
     def _compare(self, stage: Stage) -> None:
+        """Hold a stage against the standing readings, and drop those that differ."""
+        if stage.stimulus.length > STREAMED_CYCLES:
+            self._with_twins_spared(stage)
+        else:
+            self._compare_all(stage)
+
+    def _with_twins_spared(self, stage: Stage) -> None:
+        """The same with one reading for all its twins, which come in should it fail where they do not."""
+        everybody = self._standing.standing
+        spared = [] if self._standing.carries_state else twins(simplest(everybody), everybody)
+        others = [r for r in everybody if r not in spared]
+        self._standing.keep(others)
+        try:
+            self._compare_all(stage)
+        except _Failing as failing:
+            self._standing.keep(spared)
+            if not spared or not self._may_hold(failing) or not all(map(self._hold, [*self._owed, stage])):
+                self._standing.keep(others)
+                raise
+        else:
+            self._owed.append(stage)
+            self._standing.keep([r for r in everybody if r in spared or r in self._standing.standing])
+
+    def _may_hold(self, failing: _Failing) -> bool:
+        """Whether one of the standing readings may hold where others failed, by what was seen there."""
+        if failing.late:
+            return True
+        trials = self._standing.try_all(failing.stimulus, failing.observed)
+        return any(t.difference.matches for t in trials)
+
+    def _hold(self, stage: Stage) -> bool:
+        """Whether any of the standing readings holds from power-up; only those still stand."""
+        self._session.power_down()
+        try:
+            self._compare_all(stage)
+        except _Failing:
+            return False
+        return True
+
+    def _compare_all(self, stage: Stage) -> None:
+        if stage.stimulus.length > STREAMED_CYCLES:
+            stream = self._standing.stream(stage.stimulus)
+            if stream is not None:
+                self._compare_windows(stage, stream)
+                return
         model = simplest(self._standing.standing).model
         observed = self._session.observe(model, stage.stimulus)
         trials = self._standing.try_all(stage.stimulus, observed)
         fitting = [t for t in trials if t.difference.matches]
         if not fitting:
             raise _Failing(trials, stage.stimulus, observed)
-        self._accept(stage, fitting)
+        self._accept(stage, fitting, observed)
+
+    def _compare_windows(self, stage: Stage, stream: Stream) -> None:
+        """Compare while the simulator goes on; a difference ends both."""
+        model, before = simplest(self._standing.standing).model, self._session.clocks
+        for trace in self._session.windows(model, stage.stimulus):
+            step = stream.add(trace)
+            if not stream.alive:
+                wholes = [stream.whole(trial) for trial in step.trials]
+                late = stream.end > trace.length
+                raise _Failing([w[0] for w in wholes], *wholes[0][1:], late=late)
+            if self._counter is not None:
+                chosen = simplest(stream.alive)
+                self._counter.follow(chosen.model)
+                expected = next(t.expected for t in step.trials if t.reading is chosen)
+                self._counter.add_window(step.stimulus, expected)
+            self._listener.clocks(self._check.name, self._session.clocks, before + stage.stimulus.length)
+        self._standing.streamed(stream)
+        self._standing.keep(stream.alive)
+        self._memory.add(stage.stimulus, None)
+        self._finish(stage)
 
     def _search(self) -> None:
         """Let Hypothesis look for what the plan missed."""
@@ -165,7 +252,7 @@ class CheckRun:
             if self._out_of_time():
                 return True
             try:
-                self._compare(Stage("generated", stimulus))
+                self._with_twins_spared(Stage("generated", stimulus))
             except _Failing as failing:
                 last.append(failing)
                 return False
@@ -239,6 +326,8 @@ class CheckRun:
 
         None when a reading holds until after that: then it is something else that is wrong.
         """
+        if failing.late:
+            return None
         cycles = failing.observed.cycles
         if len(cycles) <= OPENING_ROWS:
             return failing
@@ -286,8 +375,12 @@ class CheckRun:
             failure.mismatch,
             failure.excerpt,
             (*([failure.text] if kind else also), *failure.also),
+            failure.look,
         )
         reading = confirmed.trial.reading
+        self._stage("explaining")
+        seen = None if failing.late else (failing.stimulus, failing.observed, trial)
+        told = explain(self._session, self._memory, seen, confirmed, self._candidates)
         return Outcome(
             self._result(
                 Verdict.FAIL,
@@ -295,7 +388,8 @@ class CheckRun:
                 latency=reading.latency_cycles,
                 facts=facts_of(check, reading, [reading]),
                 failure=failure,
-                notes=notes,
+                explanations=told.explanations,
+                notes=(*notes, *told.notes),
             ),
             confirmed,
         )
@@ -323,6 +417,8 @@ class CheckRun:
             coverage=Coverage() if self._counter is None else self._counter.report(),
             unchecked_outputs=check.unchecked_outputs,
             tied_inputs=check.tied,
+            driven=self._driven.report(),
+            bindings=bindings_of(check),
             **more,  # type: ignore[arg-type]
         )
 

@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING
 
 from verify.cli.job import Job, run_jobs
 from verify.cli.paths import split_paths
-from verify.cli.reporting import Reporting
+from verify.cli.reporting import Desk, Reporting
 from verify.cli.selection import selected
-from verify.cli.starting import start_from
 from verify.results import RunResult
 
 if TYPE_CHECKING:
@@ -34,7 +33,7 @@ def check_paths(
     def find() -> list[Job]:
         benches, verilog = split_paths(paths)
         if verilog:
-            start_from(verilog, reporting)
+            return _inferred(verilog, only, seed, thorough, allow, reporting)
         return [
             Job(bench, partial(_check, bench, names, seed, thorough, allow, reporting))
             for bench, names in selected(benches, only)
@@ -46,6 +45,26 @@ def check_paths(
 def replay_file(file: Path, *, allow: tuple[str, ...], reporting: Reporting) -> int:
     """Play one replay file; the exit status."""
     return run_jobs(lambda: [Job(file, partial(_replay, file, allow, reporting))], file, reporting)
+
+
+def _inferred(
+    verilog: Sequence[Path],
+    only: tuple[str, ...],
+    seed: int | None,
+    thorough: bool,
+    allow: tuple[str, ...],
+    reporting: Reporting,
+) -> list[Job]:
+    """The jobs for Verilog without a bench, after a word on what was assumed."""
+    # Heavy, and only here: as below.
+    from verify.checks import Settings  # noqa: PLC0415
+    from verify.cli.inferring import inferred_jobs  # noqa: PLC0415
+
+    settings = Settings(seed=seed, simulator=reporting.simulator, only=only, thorough=thorough, allow=allow)
+    jobs, assumed = inferred_jobs(verilog, settings)
+    if reporting.level != "quiet":
+        Desk(reporting).people.print(assumed)
+    return jobs
 
 
 def _check(

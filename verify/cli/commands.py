@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import combinations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -27,7 +28,8 @@ _HELP = """Check Verilog against golden models on every clock edge.
 Examples:
   everyedge check                       bench.toml here, or every one below
   everyedge check my_timer/bench.toml   one bench
-  everyedge check rtl/my_timer.v        print a bench to start from
+  everyedge check rtl/*.v               your own Verilog, as it is
+  everyedge describe rtl/*.v            what it is taken for, and the bench
   everyedge models timer                what a bench can say of a timer
   everyedge replay FILE                 see one failure again
   everyedge explain bcd 243             a conversion worked out step by step
@@ -45,14 +47,15 @@ Completion of words in your shell, for its start-up file:
 _CHECK_HELP = """Check designs as their benches say.
 
 BENCH is a bench file, or a folder: every bench.toml in and below it is checked. Without a word,
-it is the folder you are in. With Verilog files instead, a bench to start from is printed.
+it is the folder you are in. With Verilog files instead, what they are is inferred, said, and
+checked; what cannot be told is asked, and nothing is checked then.
 
 \b
 Examples:
   everyedge check my_timer/bench.toml
   everyedge check --only display --verbose
   everyedge check designs/ --json result.json --junit result.xml
-  everyedge check rtl/*.v > bench.toml
+  everyedge check rtl/*.v
 
 \b
 Exit status: 0 all pass, 1 something fails, 2 could not start, 3 undecided.
@@ -89,6 +92,25 @@ def _reporting(command: Any) -> Any:
                 type=_OUTPUT,
                 metavar="FILE",
                 help="Result as JUnit XML; - prints it.",
+            ),
+            click.option(
+                "--html",
+                "html_file",
+                type=_OUTPUT,
+                metavar="FILE",
+                help="Result as a page with pictures; - prints it.",
+            ),
+            click.option(
+                "--vcd",
+                "vcd_folder",
+                type=_FILE,
+                metavar="FOLDER",
+                help="Waves of every difference, one VCD file each.",
+            ),
+            click.option(
+                "--annotate",
+                type=click.Choice(["github"]),
+                help="Mark what is wrong on its source line, for a build server.",
             ),
             click.option(
                 "--simulator",
@@ -140,6 +162,20 @@ def check(
     )
 
 
+@everyedge.command(short_help="What Verilog files hold, and the bench that follows from it.")
+@click.argument("verilog", nargs=-1, required=True, type=_FILE)
+@click.option("--write", type=_FILE, metavar="BENCH", help="Measure what is open and save the bench there.")
+def describe(verilog: tuple[Path, ...], write: Path | None) -> int:
+    """Say what Verilog files hold: each module, its ports and their roles, and why.
+
+    The bench that follows from it is shown, or saved with --write; each line says where it comes
+    from. Exit status 2 when a question is left that only you can answer.
+    """
+    from verify.cli.describe import describe_files  # noqa: PLC0415 -- heavy
+
+    return describe_files(verilog, write=write)
+
+
 @everyedge.command(short_help="See one failure again.")
 @click.argument("file", type=_FILE)
 @_allow
@@ -174,6 +210,9 @@ def _asked(
     *,
     json_file: Path | None,
     junit_file: Path | None,
+    html_file: Path | None,
+    vcd_folder: Path | None,
+    annotate: str | None,
     simulator: SimulatorChoice,
     quiet: bool,
     verbose: bool,
@@ -182,7 +221,10 @@ def _asked(
 
     if quiet and verbose:
         raise click.UsageError("--quiet and --verbose contradict each other; give one of them.")
-    if json_file is not None and json_file == junit_file:
-        raise click.UsageError("--json and --junit need two different places.")
+    places = {"--json": json_file, "--junit": junit_file, "--html": html_file}
+    for (one, here), (other, there) in combinations(places.items(), 2):
+        if here is not None and here == there:
+            raise click.UsageError(f"{one} and {other} need two different places.")
     level: Level = "quiet" if quiet else "verbose" if verbose else "normal"
-    return Reporting(json_file, junit_file, simulator, level, click.get_current_context().obj or Ending())
+    ending = click.get_current_context().obj or Ending()
+    return Reporting(json_file, junit_file, simulator, level, ending, html_file, vcd_folder, annotate)

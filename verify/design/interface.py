@@ -9,7 +9,7 @@ from typing import Literal
 
 from verify.errors import DesignError, Place
 
-__all__ = ["Design", "Module", "Parameter", "Port", "Register", "UnsafeConstruct"]
+__all__ = ["Comparison", "Design", "Guard", "Module", "Parameter", "Port", "Register", "UnsafeConstruct"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +84,40 @@ class Register:
     edge: Literal["rising", "falling", "both"]
     reset: str | None = None
     reset_edge: Literal["rising", "falling", "both"] | None = None
+    shifts: tuple[str, ...] = ()
+    """What it takes unchanged at the clock edge, where it takes nothing else but itself and constants."""
+
+
+@dataclass(frozen=True, slots=True)
+class Guard:
+    """A signal of one bit that a clocked block asks in an ``if``.
+
+    ``signal`` as written (``key[3]`` for a bit), ``level`` that takes the branch, ``kind`` what the
+    branch does: ``constant`` (assigns literals), ``copy`` (other signals), ``step`` or ``nothing``.
+    ``first``: it is all that the first ``if`` of the block asks. ``waited``: the block waits for an
+    edge of it. ``alone``: nothing else stands in the condition.
+    """
+
+    signal: str
+    level: int
+    kind: str
+    place: Place
+    first: bool = False
+    waited: bool = False
+    alone: bool = True
+    sets: tuple[tuple[str, int], ...] = ()
+    """Signals that the branch sets to constants, with these."""
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """A comparison of ``signal`` with a constant; ``literal`` False: the constant is made of parameters."""
+
+    signal: str
+    operator: str
+    value: int
+    place: Place
+    literal: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +127,7 @@ class Module:
     ``instances``: instance name -> module name, direct children only. ``unsafe``, ``registers``
     and ``loops`` cover the module and everything below it. ``loops``: combinational loops, in
     words (``combinational loop through a, b``), with the place of one of its assignments.
+    ``guards`` and ``comparisons`` are those of the module itself.
     """
 
     name: str
@@ -103,6 +138,10 @@ class Module:
     unsafe: tuple[UnsafeConstruct, ...] = ()
     registers: tuple[Register, ...] = ()
     loops: tuple[UnsafeConstruct, ...] = ()
+    guards: tuple[Guard, ...] = ()
+    comparisons: tuple[Comparison, ...] = ()
+    reads: frozenset[str] = frozenset()
+    """Ports that something in the module reads or drives; inputs that are not there are unused."""
 
     def port(self, name: str) -> Port | None:
         """The port with that name."""

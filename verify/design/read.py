@@ -20,6 +20,7 @@ from verify.design.ports import parameters_of, place_of, ports_of
 from verify.design.registers import registers_of
 from verify.design.roomy import call_with_room
 from verify.design.sources import Dialect, read_sources
+from verify.design.structure import comparisons_of, guards_of, names_read
 from verify.design.unsafe import unsafe_in
 from verify.design.unsafe_text import unsafe_beside
 from verify.design.walk import children, name_below
@@ -61,13 +62,14 @@ def read_design(
     defines: Mapping[str, str] | None = None,
     top: str | None = None,
     parameters: Mapping[str, int | str] | None = None,
+    lenient: bool = False,
 ) -> Design:
     """Elaborate Verilog and SystemVerilog files.
 
     ``include``: folders searched for included files. ``defines``: macro -> text, empty for none.
     ``top``: the module of interest; ``parameters`` (integers or Verilog literals) apply to it, and
     errors elsewhere than in it and below it do not count. Without ``top`` every module that
-    nothing instantiates has to elaborate. All other modules are given as elaborated on their own
+    nothing instantiates has to elaborate, unless ``lenient``. All other modules are given as elaborated on their own
     with their default parameters (with ``top``: their ports, parameters and instances, no more);
     one that cannot be stands in ``Design.broken``.
 
@@ -76,7 +78,7 @@ def read_design(
     """
     dialect = Dialect(tuple(Path(folder) for folder in include), dict(defines or {}))
     try:
-        return call_with_room(lambda: _read(sources, dialect, top, dict(parameters or {})))
+        return call_with_room(lambda: _read(sources, dialect, top, dict(parameters or {}), lenient=lenient))
     except RuntimeError:  # the compiler and Python say so when they run out of stack
         raise DesignError(
             "the Verilog is nested too deeply to be read",
@@ -89,6 +91,8 @@ def _read(
     dialect: Dialect,
     top: str | None,
     parameters: Mapping[str, int | str],
+    *,
+    lenient: bool,
 ) -> Design:
     texts = read_sources(sources, dialect)
     texts, parsed = without_repeats(texts, dialect)
@@ -102,9 +106,9 @@ def _read(
             advice="give the files that hold `module ... endmodule`",
         )
     modules, broken = _each_alone(parsed, names, whole=top is None)
-    if top is None:
+    if top is None and not lenient:
         _require(parsed, elaborate(parsed, ()))
-    else:
+    elif top is not None:
         modules[top] = _chosen(parsed, names, top, parameters)
         broken.pop(top, None)
     inside = {child for module in modules.values() for child in module.instances.values()}
@@ -214,4 +218,7 @@ def _module(body: ast.InstanceBodySymbol, parsed: Parsed, *, whole: bool) -> Mod
         unsafe=unsafe_in(body, places),
         registers=registers_of(body, places),
         loops=loops_in(body, places),
+        guards=guards_of(body, places),
+        comparisons=comparisons_of(body, places),
+        reads=names_read(body),
     )

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from verify.errors import EveryedgeError, SimulationFault
+from verify.pictures import ScanRate
 from verify.report.outcome import Outcome, Part
 from verify.results import CheckResult, CoverageItem, Explanation, Mismatch, Speedup
 
@@ -72,8 +73,25 @@ def _check(part: Part, check: CheckResult) -> dict[str, Any]:
         "speedup": _speedup(check.speedup),
         "notes": list(check.notes),
         "settled_by": list(check.settled_by),
+        "scan": _scan(check.scan),
+        "driven": [
+            {"name": d.name, "stimuli": d.stimuli, "clocks": d.clocks, "resets": d.resets}
+            for d in check.driven
+        ],
         "tied_inputs": dict(check.tied_inputs),
         "unchecked_outputs": [signal.name for signal in check.unchecked_outputs],
+    }
+
+
+def _scan(scan: ScanRate | None) -> dict[str, Any] | None:
+    """``flickers``: below about 60 Hz (common practice, no source)."""
+    if scan is None:
+        return None
+    return {
+        "refresh_hz": scan.refresh_hz,
+        "digits": scan.digits,
+        "period_cycles": scan.period_cycles,
+        "flickers": scan.flickers,
     }
 
 

@@ -1,43 +1,34 @@
-"""What both simulators' builds share: keys, running a tool, and its messages."""
+"""What both simulators' builds share: keys, finding a tool, and its messages."""
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import os
 import re
 import secrets
 import shutil
-import signal
-import subprocess
-import tempfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from verify.errors import DesignError, Place, ToolError
-from verify.simulation.limits import Limits
-from verify.simulation.sandbox import limited_build
 
 __all__ = [
     "FATAL_STATUS",
     "MEMORY_WORDS",
     "UNSETTLED_STATUS",
     "Build",
-    "Tool",
     "compile_error",
     "digest",
     "find_tool",
     "harness_of",
     "new_harness",
-    "run_tool",
     "tool_identity",
 ]
 
 HARNESS = "harness_name"
 MEMORY_WORDS = ("bad_alloc", "out of memory", "Out of memory", "Cannot allocate", "MemoryError")
 """How programs say that there is no more memory."""
-MOST_OUTPUT_BYTES = 1 << 20
 FATAL_STATUS = 12
 UNSETTLED_STATUS = 13
 """How the native player reports what it cannot go on with; a combinational loop is the second."""
@@ -48,18 +39,14 @@ MESSAGE = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Build:
-    """A design ready to run: ``command`` starts it, ``harness`` is the name of its top module."""
+    """A design ready to run.
+
+    ``command`` starts it. ``harness``: the name of its top module, where cocotb holds the command
+    loop; None: the program holds it itself.
+    """
 
     command: tuple[str, ...]
-    harness: str
-
-
-@dataclass(frozen=True, slots=True)
-class Tool:
-    """The outcome of a tool that was run: its exit status and what it printed."""
-
-    status: int
-    output: str
+    harness: str | None = None
 
 
 def digest(*parts: object) -> str:
@@ -91,48 +78,6 @@ def find_tool(name: str, advice: str) -> str:
     if path is None:
         raise ToolError(f"{name} is not installed (not found on PATH)", advice=advice)
     return path
-
-
-def run_tool(
-    command: Sequence[str], *, directory: Path, limits: Limits, env: Mapping[str, str] | None = None
-) -> Tool:
-    """Run a compiler to its end, without input, in its own process group, within limits.
-
-    Raises ToolError when it takes too long or too much memory.
-    """
-    name = Path(command[0]).name
-    with (
-        tempfile.TemporaryFile() as printed,
-        subprocess.Popen(  # noqa: S603 -- a fixed tool, never a shell of the user's
-            limited_build(tuple(command), limits),
-            cwd=directory,
-            env=env,
-            stdin=subprocess.DEVNULL,
-            stdout=printed,
-            stderr=subprocess.STDOUT,
-            start_new_session=True,
-        ) as process,
-    ):
-        try:
-            status = process.wait(limits.build_seconds)
-        except BaseException as error:
-            with contextlib.suppress(ProcessLookupError):
-                os.killpg(process.pid, signal.SIGKILL)
-            if isinstance(error, subprocess.TimeoutExpired):
-                raise _too_much(name, f"in {limits.build_seconds:g} s") from None
-            raise
-        printed.seek(0)
-        output = printed.read(MOST_OUTPUT_BYTES).decode(errors="replace")
-    if status != 0 and any(word in output for word in MEMORY_WORDS):
-        raise _too_much(name, f"in {limits.memory_bytes >> 20:,} MB of memory")
-    return Tool(status, output)
-
-
-def _too_much(name: str, what: str) -> ToolError:
-    return ToolError(
-        f"{name} did not finish building the design {what}",
-        advice="is a generate loop or a memory of the design far larger than meant?",
-    )
 
 
 def compile_error(tool: str, output: str, own_files: Sequence[Path]) -> DesignError:

@@ -69,7 +69,9 @@ class BuildCache:
     @contextlib.contextmanager
     def _lock(self, key: str) -> Iterator[None]:
         # The lock goes with the process that holds it; its file stays, so that there is only one.
-        descriptor = os.open(self._directory / f".lock-{key[-2:]}", os.O_CREAT | os.O_RDWR, 0o600)
+        # A design waits for the runtime while it is built, so that those two must never share one.
+        name = f".lock-{key.partition('_')[0]}-{key[-2:]}"
+        descriptor = os.open(self._directory / name, os.O_CREAT | os.O_RDWR, 0o600)
         try:
             fcntl.flock(descriptor, fcntl.LOCK_EX)
             yield

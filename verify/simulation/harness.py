@@ -137,8 +137,6 @@ module {name} (clk, vec, now);
   input clk;
   input [{inputs.bits - 1}:0] vec;
   output [{outputs.bits - 1}:0] now;
-  reg go /*verilator public_flat_rw*/ = 0;
-  reg done /*verilator public_flat_rw*/ = 0;
 {instance(target, inputs, outputs, name)}
 endmodule
 {undefined(dict(target.defines))}`timescale 1ns/1ps

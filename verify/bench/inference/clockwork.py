@@ -1,0 +1,161 @@
+"""What timers and displays share: clocks per step, controls, and which way they count."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from verify.bench.inference.controls import Controls
+from verify.bench.inference.dividers import ask_ratio
+from verify.bench.inference.findings import Assumption, Choice, Clock, Question
+from verify.bench.inference.quantities import frequency_of, ratio_parameter
+from verify.bench.inference.view import View
+
+__all__ = ["UNITS", "Pace", "has_prescaler", "pace_of", "stage_axes", "units_inside"]
+
+UNITS = ("hundredths", "tenths", "seconds", "minutes", "hours")
+"""Fastest first."""
+
+_RATES = {"hundredths": 100, "tenths": 10, "seconds": 1}
+_LARGE = 200
+_DWELL = re.compile(r"(?i)dwell|refresh|scan|mux|digit_?(time|period|cycles)|gap|debounce|blank")
+
+
+@dataclass(slots=True)
+class Pace:
+    """How fast a timer steps: the clock table, the options, and why."""
+
+    clock: Clock
+    expect: dict[str, Any] = field(default_factory=dict)
+    assumptions: list[Assumption] = field(default_factory=list)
+    questions: list[Question] = field(default_factory=list)
+    rivals: list[Choice] = field(default_factory=list)
+    steps_per_clock: bool = False
+
+
+def units_inside(view: View) -> list[str]:
+    """The units of time that registers, instances and outputs are called after, fastest first."""
+    names = [*view.below, *(s.name for s in view.outputs)]
+    found = []
+    for unit in UNITS:
+        plain = {"seg", "segs", "m", "s", "h", "mm", "cent", "in", "d", "min"}
+        if any(
+            n.means(unit)
+            and (set(n.words) - plain or unit == "minutes" and "min" in n.words)
+            and _strong(n.words, unit)
+            for n in names
+        ):
+            found.append(unit)
+    return found
+
+
+def _strong(words: Sequence[str], unit: str) -> bool:
+    from verify.bench.inference.vocabulary import MEANINGS  # noqa: PLC0415
+
+    return any(
+        unit in MEANINGS.get(w, ()) and (len(w) > 2 or w in {"ss", "hh", "hr", "cs", "mn"}) and w != "seg"
+        for w in words
+    )
+
+
+def has_prescaler(view: View) -> bool:
+    """Whether something inside divides the clock before the stages step."""
+    outputs = {s.port.name for s in view.outputs}
+    widest = max((s.width for s in view.outputs), default=1)
+    if any(
+        c.value > _LARGE and not _DWELL.search(c.signal)
+        for m in (view.module, *view.children)
+        for c in m.comparisons
+    ):
+        return True
+    wide = [r for r in view.module.registers if r.name not in outputs and r.width >= 10 and r.width > widest]
+    if any(not _DWELL.search(r.name) for r in wide):
+        return True
+    return any(n.means("divider") for n in view.below)
+
+
+def pace_of(view: View, fastest: str, controls: Controls) -> Pace:
+    """Clocks per step of the fastest stage, which counts ``fastest`` units."""
+    clock = view.clock
+    assert clock is not None  # noqa: S101 -- the caller has one
+    pace = Pace(clock)
+    prescaled = has_prescaler(view)
+    frequency = frequency_of(view)
+    rate = _RATES.get(fastest, 1)
+    enabled = controls.ports.get("enable")
+    if frequency is not None and (prescaled or (frequency.parameter and not enabled) or frequency.hz <= rate):
+        pace.clock = replace(clock, frequency=frequency.hz, parameter=frequency.parameter)
+        pace.assumptions.append(frequency.assumption)
+        if rate != 1:
+            pace.expect["rate"] = rate
+        if frequency.expression and not frequency.parameter:
+            pace.expect.pop("rate", None)
+            pace.expect["ratio"] = f"{frequency.expression} // {rate}" if rate > 1 else frequency.expression
+        return pace
+    parameter = ratio_parameter(view, square=False)
+    if parameter is not None and not _DWELL.search(str(parameter.parameter)):
+        pace.expect["ratio"] = parameter.value
+        pace.assumptions.append(Assumption("expect.ratio", parameter.text, parameter.place))
+        if parameter.other is not None:
+            pace.rivals.append(Choice(parameter.other_text, {"ratio": parameter.other}))
+        settable = any(p.name == parameter.parameter and not p.local for p in view.module.parameters)
+        if settable and parameter.number > 5000:
+            pace.clock = replace(clock, parameter=parameter.parameter)
+        return pace
+    if not prescaled:
+        pace.expect["ratio"] = 1
+        pace.steps_per_clock = True
+        why = "nothing inside divides the clock: it steps at every clock"
+        pace.assumptions.append(
+            Assumption("expect.ratio", why + (" that enables it" if enabled else ""), view.module.place)
+        )
+        return pace
+    pace.questions.append(ask_ratio(view, f"the {fastest}"))
+    return pace
+
+
+def stage_axes(
+    view: View, pace: Pace, controls: Controls, tops: Sequence[Any]
+) -> tuple[dict[str, Any], list[tuple[Choice, ...]]]:
+    """Options and open conventions of a timer: what pause and clear do, which way it counts, the end."""
+    expect: dict[str, Any] = {}
+    axes: list[tuple[Choice, ...]] = []
+    if not pace.steps_per_clock:
+        if "enable" in controls.ports:
+            axes.append(
+                (
+                    Choice("a pause keeps the part of a second", {"pause": "freeze"}),
+                    Choice("the second runs on in a pause", {"pause": "gate"}),
+                )
+            )
+        if "clear" in controls.ports:
+            axes.append(
+                (
+                    Choice("clear empties the part of a second, too", {"clear": "all"}),
+                    Choice("clear leaves the part of a second", {"clear": "stages"}),
+                )
+            )
+    names = [view.name, *(s.name for s in view.outputs)]
+    if any(
+        n.has("down", "countdown", "remaining", "left", "compte")
+        or re.search(r"(?i)count_?down|rebours|egg|kitchen|restzeit", n.text)
+        for n in names
+    ):
+        expect["direction"] = "down"
+        axes.append(
+            (
+                Choice("it stops at zero", {"at_end": "stop"}),
+                Choice("it wraps at zero", {"at_end": "wrap"}),
+            )
+        )
+        if all(isinstance(t, int) for t in tops):
+            highest = [t - 1 for t in tops]
+            axes.append(
+                (
+                    Choice("reset puts it at zero", {"start": [0] * len(tops)}),
+                    Choice("reset puts it at its highest", {"start": highest}),
+                )
+            )
+    return expect, axes

@@ -1,0 +1,91 @@
+"""What the inputs of one bit are for: told by their names, else by what the code does with them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from verify.bench.inference.findings import Assumption
+from verify.bench.inference.view import Seen, View
+
+__all__ = ["Controls", "controls_of", "port_of"]
+
+_PREFERENCE = ("load", "clear", "pause", "up", "down", "enable")
+_SPECIAL = ("start", "blank", "lamp_test", "point")
+
+
+@dataclass(slots=True)
+class Controls:
+    """``ports``: role -> port reference; ``left``: inputs nobody knows the meaning of."""
+
+    ports: dict[str, Any] = field(default_factory=dict)
+    assumptions: list[Assumption] = field(default_factory=list)
+    left: list[Seen] = field(default_factory=list)
+
+
+def controls_of(view: View, inputs: Iterable[Seen], wanted: Sequence[str]) -> Controls:
+    """The controls among ``inputs``; ``wanted``: the roles that the model has."""
+    found = Controls()
+    for seen in inputs:
+        if seen.width != 1:
+            continue
+        role, low, why = _role(view, seen, wanted)
+        if role is None or role in found.ports:
+            found.left.append(seen)
+            continue
+        found.ports[role] = port_of(seen.port.name, low=low)
+        level = ", active low" if low else ""
+        text = f"{seen.port.name} is {role}{level}: {why}"
+        found.assumptions.append(Assumption(f"ports.{role}", text, seen.port.place))
+    return found
+
+
+def port_of(name: str, *, low: bool) -> Any:
+    """A port reference."""
+    return {"port": name, "active": "low"} if low else name
+
+
+def _role(view: View, seen: Seen, wanted: Sequence[str]) -> tuple[str | None, bool, str]:
+    """Role, whether it is active low, and why."""
+    name, low = seen.name, seen.name.low
+    called = f"called {seen.port.name}"
+    exact = [w for w in name.words if w]
+    for meaning in _SPECIAL:
+        if meaning in wanted and name.means(meaning):
+            return meaning, low, called
+    for meaning in _PREFERENCE:
+        if not name.means(meaning):
+            continue
+        if meaning == "pause" and "enable" in wanted:
+            if name.means("enable") and any(w in {"en", "ena", "enable"} for w in exact):
+                break
+            return "enable", not low, f"{called}, which stops"
+        if meaning == "down" and "up" in wanted and not name.means("up"):
+            return "up", not low, f"{called}, which counts down"
+        if meaning == "up" and "up" in wanted and name.words[0] in {"dn", "down"}:
+            return "up", not low, f"{called}, which counts down while high"
+        if meaning in wanted:
+            return meaning, low, called
+    if name.means("reset") and "clear" in wanted:
+        return "clear", low, called
+    if "enable" in wanted and name.means("tick", "carry", "clock", "start", "seconds"):
+        return "enable", low, f"{called}: counts when it comes"
+    return _by_structure(view, seen, wanted)
+
+
+def _by_structure(view: View, seen: Seen, wanted: Sequence[str]) -> tuple[str | None, bool, str]:
+    guards = [g for g in view.module.guards if g.signal == seen.port.name]
+    if not guards:
+        return None, False, ""
+    kinds = {g.kind for g in guards}
+    levels = {g.level for g in guards}
+    if len(levels) == 1:
+        low = levels == {0}
+        if "step" in kinds and "enable" in wanted:
+            return "enable", low, "the counting stands under it"
+        if kinds == {"constant"} and all(g.alone for g in guards) and "clear" in wanted:
+            return "clear", low, "the branch only sets constants"
+    if levels == {0, 1} and "step" in kinds and "up" in wanted:
+        return None, False, ""
+    return None, False, ""

@@ -1,0 +1,123 @@
+"""Seven-segment decoders."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from verify.bench.inference.controls import controls_of
+from verify.bench.inference.findings import Assumption, Choice, Proposal, Unknown
+from verify.bench.inference.segmented import SegmentLines, segment_lines, segment_orders
+from verify.bench.inference.view import Seen, View
+
+__all__ = ["propose_segments"]
+
+_CONTROLS = ("blank", "lamp_test", "point")
+
+
+def propose_segments(view: View) -> Proposal | Unknown | None:
+    """A decoder: a digit comes in, segments go out."""
+    lines = segment_lines(view)
+    if lines is None:
+        return None
+    data = [s for s in view.inputs if s.width > 1]
+    bits = _scalar_digit(view)
+    if not data and not bits:
+        return None
+    if lines.select is not None or lines.selects or len(lines.words) > 1:
+        return None if view.stateful and not data else _not_a_decoder(view, data)
+    digit = next(
+        (s for s in data if s.name.means("digit", "bcd", "binary", "value", "count")),
+        data[0] if data else None,
+    )
+    if digit is not None and digit.width > 4:
+        return _not_a_decoder(view, data) if digit.width > 8 else None
+    if len(data) > 1:
+        return _not_a_decoder(view, data)
+    assumptions, ports = _ports(lines)
+    reference: Any = digit.port.name if digit is not None else [s.port.name for s in bits]
+    ports["digit"] = reference
+    what = reference if isinstance(reference, str) else ", ".join(reversed(reference))
+    place = digit.port.place if digit is not None else bits[0].port.place
+    assumptions.append(
+        Assumption("ports.digit", f"{what} is the digit: {_width(digit)} into seven segments", place)
+    )
+    controls = controls_of(view, [s for s in view.inputs if s not in (*bits, digit)], _CONTROLS)
+    if controls.left:
+        names = ", ".join(s.port.name for s in controls.left)
+        return Unknown(view.module, "segments", f"nothing says what {names} does")
+    above, axes = _above_nine(view, digit)
+    return Proposal(
+        module=view.module,
+        model="segments",
+        ports={**ports, **controls.ports},
+        expect={},
+        clock=view.clock,
+        reset=view.reset,
+        assumptions=(*view.assumptions, *assumptions, *controls.assumptions, *above),
+        axes=(segment_orders(view, lines), axes),
+        questions=view.questions,
+        certainty=0.9,
+    )
+
+
+def _width(digit: Seen | None) -> str:
+    return "four wires" if digit is None else f"{digit.width} bits"
+
+
+def _ports(lines: SegmentLines) -> tuple[list[Assumption], dict[str, Any]]:
+    if lines.words:
+        seen = lines.words[0]
+        text = f"{seen.port.name} are the segments: {seen.width} bits"
+        ports: dict[str, Any] = {"segments": seen.port.name}
+        return [Assumption("ports.segments", text, seen.port.place)], ports
+    names = [s.port.name for s in lines.scalars]
+    if lines.point is not None:
+        names.append(lines.point.port.name)
+    text = f"{names[0]} to {names[6]} are the segments a to g"
+    return [Assumption("ports.segment_ports", text, lines.scalars[0].port.place)], {"segment_ports": names}
+
+
+def _scalar_digit(view: View) -> tuple[Seen, ...]:
+    """Four inputs of a bit each that together are a digit, least significant first."""
+    ones = [s for s in view.inputs if s.width == 1]
+    for names in (("d", "c", "b", "a"),):
+        found = [next((s for s in ones if s.port.name.lower() == n), None) for n in names]
+        if all(found):
+            return tuple(s for s in found if s)
+    indexed = [
+        s for s in ones if re.fullmatch(r"(?i)(x|d|b|bcd|in|i|sw|digit|bin|w|q|a)_?[0-3]", s.port.name)
+    ]
+    if len(indexed) == 4:
+        return tuple(sorted(indexed, key=lambda s: s.name.index or 0))
+    return ()
+
+
+def _above_nine(view: View, digit: Seen | None) -> tuple[list[Assumption], tuple[Choice, ...]]:
+    if digit is not None and digit.width < 4:
+        return [], ()
+    decimal = (
+        view.name.means("bcd")
+        or view.name.has("bcd", "decimal", "dec")
+        or (digit is not None and digit.name.has("bcd"))
+    )
+    hexadecimal = bool(re.search(r"(?i)hex|nibble", view.name.text))
+    blank = Choice("digits above nine are blank", {"above_nine": "blank"})
+    letters = Choice("digits above nine are hexadecimal letters", {"above_nine": "hex"})
+    anything = Choice(
+        "what digits above nine show is not checked: a decimal decoder may show anything",
+        {"above_nine": "any"},
+    )
+    if hexadecimal and not decimal:
+        text = f"digits above nine are hexadecimal letters: the module is called {view.module.name}"
+        return [Assumption("expect.above_nine", text, view.module.place)], (letters,)
+    return [], (blank, letters, anything)
+
+
+def _not_a_decoder(view: View, data: list[Seen]) -> Unknown:
+    names = ", ".join(s.port.name for s in data) or "no digit"
+    return Unknown(
+        view.module,
+        "display",
+        f"a golden display counts time by itself; this one shows what comes in ({names})",
+    )

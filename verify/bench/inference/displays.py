@@ -1,0 +1,163 @@
+"""Displays that count time by themselves, with lines of their own for each digit or scanned."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from verify.bench.inference.clockwork import pace_of, stage_axes, units_inside
+from verify.bench.inference.controls import controls_of
+from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
+from verify.bench.inference.segmented import SegmentLines, digit_rank, segment_lines, segment_orders
+from verify.bench.inference.view import Seen, View
+
+__all__ = ["propose_display"]
+
+_CONTROLS = ("enable", "clear", "load")
+_MODULI = {"hundredths": 100, "tenths": 10, "seconds": 60, "minutes": 60}
+_DWELL = re.compile(
+    r"(?i)^(\w*dwell\w*|refresh_?(div|cycles|count|clocks)?|scan_?(div|cycles|count|clocks)|digit_?(cycles|clocks|time))$"
+)
+
+
+def propose_display(view: View) -> Proposal | Unknown | None:
+    """A display: segments come out, no digit goes in."""
+    lines = segment_lines(view)
+    if lines is None or view.clock is None:
+        return None
+    data = [s for s in view.inputs if s.width > 1]
+    if data:
+        names = ", ".join(s.port.name for s in data)
+        return Unknown(
+            view.module, "display", f"a golden display counts time by itself; this one shows {names}"
+        )
+    controls = controls_of(view, view.inputs, _CONTROLS)
+    controls.ports.pop("load", None)
+    if controls.left:
+        names = ", ".join(s.port.name for s in controls.left)
+        return Unknown(view.module, "display", f"nothing says what {names} does")
+    ports, count, told, rivals = _lines(view, lines)
+    if count == 0:
+        return Unknown(view.module, "display", "the order of its digits cannot be told")
+    moduli, axes, question = _moduli(view, count)
+    fastest = next((u for u in units_inside(view) if u), "seconds")
+    if moduli and moduli[0] == 10**count:
+        fastest = "seconds"
+    pace = pace_of(view, fastest, controls)
+    expect: dict[str, Any] = dict(pace.expect)
+    if moduli is not None and None not in moduli:
+        expect["modulo"] = moduli
+    more, further = stage_axes(view, pace, controls, moduli or [])
+    expect |= more
+    zeros = (
+        Choice("leading zeros are shown", {"leading_zero": "shown"}),
+        Choice("leading zeros are blank", {"leading_zero": "blank"}),
+    )
+    return Proposal(
+        module=view.module,
+        model="display",
+        ports={**ports, **controls.ports},
+        expect=expect,
+        clock=pace.clock,
+        reset=view.reset,
+        assumptions=(*view.assumptions, *controls.assumptions, *told, *pace.assumptions),
+        axes=(segment_orders(view, lines), *axes, zeros, *further),
+        rivals=(*rivals, *pace.rivals),
+        questions=(*view.questions, *pace.questions, *question),
+        certainty=0.8,
+        parameters=_shortened(view),
+    )
+
+
+def _shortened(view: View) -> dict[str, int]:
+    """Parameters for how long a digit is shown: shortened, as the second is."""
+    return {
+        p.name: 4
+        for p in view.module.parameters
+        if not p.local and (p.value or 0) > 64 and _DWELL.match(p.name)
+    }
+
+
+def _lines(view: View, lines: SegmentLines) -> tuple[dict[str, Any], int, list[Assumption], list[Choice]]:
+    if lines.select is not None and (len(lines.words) == 1 or lines.scalars):
+        select = lines.select
+        names = f"{select.port.name} selects one of {select.width} digits, bit 0 the ones of the fastest"
+        segments: Any = lines.words[0].port.name if lines.words else [s.port.name for s in lines.scalars]
+        ports: dict[str, Any] = {"segments": segments, "select": select.port.name}
+        if lines.point is not None:
+            ports["point"] = lines.point.port.name
+        low, high = sorted((select.port.left, select.port.right))
+        bits = [f"{select.port.name}[{i}]" for i in range(low, high + 1)]
+        turned = bits[::-1] if select.port.left >= select.port.right else bits
+        rival = Choice(f"{select.port.name} selects from the other end", {}, {"select": turned})
+        return ports, select.width, [Assumption("ports.select", names, select.port.place)], [rival]
+    if lines.wide is not None:
+        wide = lines.wide
+        size = 7 if wide.width % 7 == 0 else 8
+        text = f"{wide.port.name} holds {wide.width // size} digits of {size} lines, the fastest in the lowest bits"
+        return (
+            {"segments": wide.port.name},
+            wide.width // size,
+            [Assumption("ports.segments", text, wide.port.place)],
+            [],
+        )
+    if not lines.words:
+        return {}, 0, [], []
+    words = list(lines.words)
+    ranks = {s: digit_rank(s) for s in words}
+    if len(words) > 1 and (None in ranks.values() or len(set(ranks.values())) < len(words)):
+        return {}, 0, [], []
+    ordered = sorted(words, key=lambda s: ranks[s] or (0, 0, 0))
+    names_in_order = [s.port.name for s in ordered]
+    by_name = any((ranks[s] or (0, 0, 0))[:2] != (0, 0) for s in words)
+    why = "by name" if by_name else "by number"
+    text = f"digits, fastest first: {', '.join(names_in_order)} ({why})"
+    rivals = (
+        []
+        if by_name or len(words) == 1
+        else [Choice("the digits the other way round", {}, {"digits": names_in_order[::-1]})]
+    )
+    return (
+        {"digits": names_in_order},
+        len(words),
+        [Assumption("ports.digits", text, ordered[0].port.place)],
+        rivals,
+    )
+
+
+def _moduli(view: View, count: int) -> tuple[list[Any] | None, list[tuple[Choice, ...]], list[Question]]:
+    """States of each stage, from the units that are named inside."""
+    units = units_inside(view)
+    if "hundredths" in units and "tenths" in units:
+        units.remove("tenths")
+    known = [_MODULI.get(u) for u in units]
+    sizes = sum(1 if u == "tenths" else 2 for u in units)
+    if units and sizes == count and units[-1] != "hours":
+        return known, [], []
+    if "hours" in units and sizes == count:
+        known = known[:-1]
+        kinds = (
+            (24, 100, 12)
+            if view.inside("clock", "timer")
+            and re.search(r"(?i)clock|uhr|day|24|reloj|horloge|orologio", view.name.text)
+            else (100, 24)
+        )
+        return None, [tuple(Choice(f"{kind} hours", {"modulo": [*known, kind]}) for kind in kinds)], []
+    usual = {2: [60], 4: [60, 60]}.get(count)
+    if (
+        units in ([], ["seconds"], ["seconds", "minutes"], ["minutes"])
+        and usual
+        and view.inside("timer", "seconds", "minutes")
+    ):
+        return usual, [], []
+    if count == 6 and (not units or units[0] == "seconds"):
+        kinds = (24, 100) if re.search(r"(?i)clock|uhr|day|24", view.name.text) else (100, 24)
+        return None, [tuple(Choice(f"{kind} hours", {"modulo": [60, 60, kind]}) for kind in kinds)], []
+    if count == 1 and view.inside("count", "digit"):
+        return [10], [], []
+    readings = tuple(
+        (f"stages of {m} states", f"expect = {{ modulo = {m} }}")
+        for m in ([10**count], [60] * (count // 2) or [10])
+    )
+    text = f"what do the {count} digits of {view.module.name} count? No name inside says seconds, minutes or hours"
+    return None, [], [Question(text, readings, view.module.place)]

@@ -1,0 +1,183 @@
+"""Clock dividers: ticks and square waves, one check for each."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import Any
+
+from verify.bench.inference.controls import controls_of
+from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
+from verify.bench.inference.quantities import Number, frequency_of, rate_of, ratio_parameter
+from verify.bench.inference.view import Seen, View
+
+__all__ = ["ask_ratio", "propose_dividers"]
+
+_CONTROLS = ("enable", "clear")
+
+
+def propose_dividers(view: View) -> list[Proposal] | Unknown | None:
+    """A check for every output of one bit, where a module has no others."""
+    if view.clock is None or not view.outputs:
+        return None
+    single = [s for s in view.outputs if s.width == 1]
+    if len(single) < len(view.outputs):
+        return None
+    if any(s.width > 1 for s in view.inputs):
+        names = ", ".join(s.port.name for s in view.inputs if s.width > 1)
+        return Unknown(view.module, "divider", f"its ratio is no constant: {names} comes in")
+    controls = controls_of(view, view.inputs, _CONTROLS)
+    if controls.left:
+        names = ", ".join(s.port.name for s in controls.left)
+        return Unknown(view.module, "divider", f"nothing says what {names} does")
+    found = [_one(view, seen, controls.ports, controls.assumptions) for seen in single]
+    if len(found) == 1:
+        return found
+    return [replace(p, label=f"divider {s.port.name}") for p, s in zip(found, single, strict=True)]
+
+
+def _one(view: View, seen: Seen, ports: dict[str, Any], told: list[Assumption]) -> Proposal:
+    square, sure = _is_square(view, seen)
+    number, expect, clock, assumptions = _ratio(view, seen, square=square)
+    role = "square" if square else "tick"
+    shape = "a square wave" if square else "a tick of one clock"
+    assumptions = [Assumption(f"ports.{role}", f"{seen.port.name} is {shape}", seen.port.place), *assumptions]
+    questions: list[Question] = []
+    rivals: list[Choice] = []
+    if not expect and clock.frequency is None:
+        questions.append(ask_ratio(view, seen.port.name))
+    if any("all that is given" in a.text for a in assumptions):
+        rivals += [Choice(f"{rate:,} periods per second", {"rate": rate}) for rate in (2, 10, 100, 1000)]
+    if number is not None and number.other is not None:
+        rivals.append(Choice(number.other_text, {"ratio": number.other}))
+    axes: list[tuple[Choice, ...]] = []
+    if not square and seen.name.low:
+        expect["active"] = "low"
+    del sure
+    return Proposal(
+        module=view.module,
+        model="divider",
+        ports={role: seen.port.name, **ports},
+        expect=expect,
+        clock=clock,
+        reset=view.reset,
+        assumptions=(*view.assumptions, *told, *assumptions),
+        axes=tuple(axes),
+        rivals=tuple(rivals),
+        questions=(*view.questions, *questions),
+        certainty=0.6,
+    )
+
+
+def _is_square(view: View, seen: Seen) -> tuple[bool, bool]:
+    """Whether the output is a square wave: by its name, else by how it is driven."""
+    name = seen.name
+    toggled = re.search(
+        rf"\b{re.escape(seen.port.name)}\s*(<=|=)\s*[~!]\s*\(?{re.escape(seen.port.name)}\b", view.text
+    )
+    if toggled:
+        return True, True
+    if name.means("tick", "carry", "enable", "done") and not name.means("clock", "square"):
+        return False, True
+    source = re.search(rf"assign\s+{re.escape(seen.port.name)}\s*=\s*(\w+)\s*;", view.text)
+    if source and re.search(rf"\b{source[1]}\s*(<=|=)\s*[~!]\s*\(?{source[1]}\b", view.text):
+        return True, True
+    pulsed = re.search(rf"\b{re.escape(seen.port.name)}\s*(<=|=)\s*\(?\s*1'b0\s*;", view.text)
+    compared = re.search(rf"\b{re.escape(seen.port.name)}\s*(<=|=)\s*\(?[^;?]*==[^;]*;", view.text)
+    if (pulsed or compared) and not name.means("square", "clock"):
+        return False, False
+    if compared:
+        return False, False
+    return name.means("clock", "square"), False
+
+
+def _ratio(
+    view: View, seen: Seen, *, square: bool
+) -> tuple[Number | None, dict[str, Any], Any, list[Assumption]]:
+    """The ratio, the options that hold it, the clock table, and why."""
+    clock = view.clock
+    assert clock is not None  # noqa: S101 -- the caller has one
+    frequency = frequency_of(view)
+    rate = rate_of(seen.port.name) or _commented(seen.comment) or rate_of(view.module.name)
+    wanted = _rate_parameter(view)
+    if frequency is not None and (rate is not None or wanted is not None):
+        told = [frequency.assumption]
+        clock = replace(clock, frequency=frequency.hz, parameter=frequency.parameter)
+        if wanted is not None:
+            value, text, place = wanted
+            expression = frequency.expression or str(frequency.hz)
+            told.append(Assumption("expect.ratio", text, place))
+            return None, {"ratio": f"{expression} // {value}"}, clock, told
+        told.append(
+            Assumption("expect.rate", f"{rate:,} periods per second: the name says so", seen.port.place)
+        )
+        if frequency.parameter is None or rate == 1:
+            return None, {"rate": rate}, clock, told
+        return None, {"rate": rate}, clock, told
+    parameter = ratio_parameter(view, square=square)
+    if parameter is not None:
+        told = [Assumption("expect.ratio", parameter.text, parameter.place)]
+        settable = any(p.name == parameter.parameter and not p.local for p in view.module.parameters)
+        if settable and parameter.number > 5000:
+            clock = replace(clock, parameter=parameter.parameter)
+        return parameter, {"ratio": parameter.value}, clock, told
+    named = re.search(
+        r"(?i)(?:by|div|durch|par|over|teiler)_?(\d+)(?![\d]*\s*(hz|k|m))", view.module.name
+    ) or re.search(r"(?i)(?:by|div|durch|_d)_?(\d+)", seen.port.name)
+    if named and int(named[1]) > 1:
+        number = int(named[1])
+        told = [Assumption("expect.ratio", f"divided by {number}: the name says so", view.module.place)]
+        return None, {"ratio": number}, clock, told
+    if frequency is not None:
+        text = "one period per second: the clock frequency is all that is given"
+        told = [frequency.assumption, Assumption("expect.rate", text, seen.port.place)]
+        return None, {"rate": 1}, replace(clock, frequency=frequency.hz, parameter=frequency.parameter), told
+    return None, {}, clock, []
+
+
+def _commented(comment: str) -> int | None:
+    """A rate in the comment of a port."""
+    match = re.search(r"(?i)(\d+)\s*(k|m)?hz", comment)
+    if match:
+        return int(match[1]) * {"k": 1000, "m": 10**6, None: 1}[match[2].lower() if match[2] else None]
+    return (
+        1 if re.search(r"(?i)once (a|per) second|every second|per second|one second|1 s\b", comment) else None
+    )
+
+
+def _rate_parameter(view: View) -> tuple[str, str, Any] | None:
+    """A parameter that carries the wanted rate in Hz, such as ``OUT_HZ``."""
+    for parameter in view.module.parameters:
+        if parameter.value and re.search(
+            r"(?i)(out|tick|target|desired|want|blink|refresh|scan|led|pulse|beat)_?(clk_?)?(hz|freq\w*|rate)$|^(rate|baud\w*|f_?out)$",
+            parameter.name,
+        ):
+            return (
+                parameter.name,
+                f"{parameter.name} = {parameter.value}: periods per second",
+                parameter.place,
+            )
+    return None
+
+
+def ask_ratio(view: View, who: str) -> Question:
+    """How many clocks a period has; the comparison in the code is no evidence of what is meant."""
+    large = [c for c in view.module.comparisons if c.value > 1]
+    found = max(large, key=lambda c: c.value, default=None)
+    text = f"how many clocks does a period of {who} have? No name, parameter or comment says it"
+    if found is None:
+        return Question(
+            text,
+            (("this many", "expect = { ratio = CLOCKS }"), ("from the clock", "[clock] frequency = HERTZ")),
+            view.module.place,
+        )
+    clocks = found.value + 1
+    return Question(
+        f"{text}; the code compares {found.signal} with {found.value}",
+        (
+            (f"{clocks:,} clocks", f"expect = {{ ratio = {clocks} }}"),
+            (f"{2 * clocks:,} clocks, if it toggles there", f"expect = {{ ratio = {2 * clocks} }}"),
+            ("from the clock", "[clock] frequency = HERTZ  # and expect = { rate = 1 }"),
+        ),
+        found.place,
+    )

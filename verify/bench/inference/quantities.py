@@ -1,0 +1,290 @@
+"""Numbers that names, parameters and comments give: clock frequency, rates, ratios, how many states."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+from verify.bench.inference.findings import Assumption
+from verify.bench.inference.names import name_of
+from verify.bench.inference.view import View
+from verify.bench.inference.vocabulary import NUMBER_WORDS
+from verify.design.interface import Parameter
+from verify.errors import Place
+
+__all__ = [
+    "Frequency",
+    "Number",
+    "frequency_of",
+    "modulo_parameter",
+    "number_in_name",
+    "rate_of",
+    "ratio_parameter",
+]
+
+_SCALES = {"g": 10**9, "m": 10**6, "k": 10**3, "": 1}
+_IN_TEXT = re.compile(r"(?<![\w.])(\d+(?:[._]\d+)*)\s*([GMkK]?)[hH][zZ]\b")
+_IN_NAME = re.compile(r"(?i)(\d+)(?:p(\d+))?_?(g|m|k)(?:hz)?(?![a-z])|(\d+)_?hz")
+_FREQUENCY = re.compile(
+    r"(?i)(^|_)(f_?clk|fclk|clk_?f|hz|freq\w*|frequency|fosc|f_?in|takt\w*|clock_?rate|osc_?hz)(_|$)|hz$|freq|"
+    r"(^|_)(clk|clock|sys_?clk|osc)(_?(in|hz|speed|rate|khz|mhz))?$"
+)
+_AS_IS = re.compile(
+    r"(?i)^(p_|g_|c_)?(n|m|k|mod\w*|modul\w*|div|divisor|div_?(by|ratio|factor|value|val)?|divide\w*|ratio|"
+    r"period\w*|teiler\w*|factor|num_?states|states|steps|cycles\w*|clocks\w*|clks\w*|ticks\w*|prescale\w*|"
+    r"count_?mod\w*|radix|base|diviseur|divisore|dzielnik|deler|\w*_?modulo|\w*_?divisor|\w*_?div|\w*_?period|"
+    r"\w*_?ratio|\w*cycles|\w*per_?(tick|sec|second|step|us|ms)\w*)$"
+)
+_HALF = re.compile(r"(?i)half|demi|halb|medio|meta|mitad|polowa")
+_LAST = re.compile(
+    r"(?i)^(p_|g_|c_)?(\w*_?max\w*|\w*limit\w*|\w*top\w*|\w*last\w*|\w*term\w*|tc|\w*_?end|final|\w*cmp\w*|"
+    r"\w*compare\w*|\w*reload\w*|\w*rollover\w*|endwert|\w*wrap\w*|\w*ceiling|\w*peak|highest)$"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Frequency:
+    """Of the clock, in Hz; ``parameter`` when one can be set that carries it."""
+
+    hz: int
+    text: str
+    place: Place | None
+    parameter: str | None = None
+    expression: str | None = None
+
+    @property
+    def assumption(self) -> Assumption:
+        """In words."""
+        return Assumption("clock.frequency", self.text, self.place)
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """``value`` as the bench holds it (a number or an expression), and what it comes to."""
+
+    value: int | str
+    number: int
+    text: str
+    place: Place | None
+    sure: bool = True
+    other: int | str | None = None
+    other_text: str = ""
+    parameter: str | None = None
+
+
+def frequency_of(view: View) -> Frequency | None:
+    """What parameter, clock name or comment says of the clock's frequency."""
+    for parameter in view.module.parameters:
+        found = _of_parameter(parameter)
+        if found is not None:
+            return found
+    if view.clock is not None:
+        hz = _in_name(view.clock.port)
+        port = view.module.port(view.clock.port)
+        if hz is not None:
+            return Frequency(hz, f"the clock is called {view.clock.port}", port.place if port else None)
+        number = re.fullmatch(r"(?i)clock_?(\d\d+)|clk_?(\d\d+)", view.clock.port)
+        if number:
+            mhz = int(number[1] or number[2])
+            text = f"the clock is called {view.clock.port}: taken for {mhz} MHz"
+            return Frequency(mhz * 10**6, text, port.place if port else None)
+        comment = _clock_comment(view)
+        if comment is not None:
+            return comment
+    return None
+
+
+def _of_parameter(parameter: Parameter) -> Frequency | None:
+    if parameter.value is None or parameter.value < 1 or not _FREQUENCY.search(parameter.name):
+        return None
+    if re.search(
+        r"(?i)out|target|tick|baud|refresh|scan|rate$|desired|blink|led", parameter.name
+    ) and not re.search(r"(?i)clk_?rate|clock_?rate", parameter.name):
+        return None
+    scale = (
+        10**6
+        if re.search(r"(?i)mhz", parameter.name)
+        else 10**3
+        if re.search(r"(?i)khz", parameter.name)
+        else 1
+    )
+    if scale == 1 and parameter.value < 2:
+        return None
+    text = f"{parameter.name} carries the clock frequency: {parameter.value * scale:,} Hz by default"
+    settable = scale == 1 and not parameter.local
+    expression = parameter.name if scale == 1 else f"{parameter.name} * {scale}"
+    return Frequency(
+        parameter.value * scale, text, parameter.place, parameter.name if settable else None, expression
+    )
+
+
+def _in_name(text: str) -> int | None:
+    match = _IN_NAME.search(text)
+    if match is None:
+        return None
+    if match[4]:
+        return int(match[4])
+    number = float(f"{match[1]}.{match[2] or 0}")
+    return round(number * _SCALES[match[3].lower()])
+
+
+def _clock_comment(view: View) -> Frequency | None:
+    port = view.module.port(view.clock.port) if view.clock else None
+    rows = (view.header + "\n" + view.text[:6000]).splitlines()
+    if port is not None and port.place.source:
+        rows.insert(0, port.place.source)
+    for row in rows:
+        comment = row.partition("//")[2] if "//" in row else row if row in view.header else ""
+        if row is rows[0] and port is not None:
+            comment = row
+        found = [
+            (m, round(float(m[1].replace("_", "")) * _SCALES[m[2].lower()]))
+            for m in _IN_TEXT.finditer(comment)
+        ]
+        clocks = [hz for m, hz in found if hz >= 1000 or len(found) == 1 and row is rows[0]]
+        if clocks and re.search(
+            r"(?i)clk|clock|osc|takt|input|board|fpga|in\b|from|horloge|reloj|zegar|system", comment
+        ):
+            hz = max(clocks)
+            return Frequency(
+                hz, f'the comment "{comment.strip(" /*")[:60]}" says {hz:,} Hz', port.place if port else None
+            )
+    return None
+
+
+def rate_of(text: str) -> int | None:
+    """Periods per second that a name such as ``tick_1hz``, ``clk_1k`` or ``en_10ms`` speaks of."""
+    lowered = text.lower()
+    hz = _in_name(text)
+    if hz is not None:
+        return hz
+    match = re.search(r"(\d*)_?(ms|us|msec|usec)(?![a-z])", lowered)
+    if match:
+        unit = 1000 if match[2].startswith("m") else 10**6
+        count = int(match[1] or 1)
+        return unit // count if count and unit % count == 0 else None
+    if re.search(
+        r"1s(?![a-z])|(?<![a-z])1_?sec|one_?sec|onehz|one_?hz|(?<![a-z])pps(?![a-z])|every_?sec|per_?sec",
+        lowered,
+    ):
+        return 1
+    name = name_of(text)
+    if (
+        name.means("seconds")
+        and name.means("tick", "enable", "carry", "clock", "square")
+        or name.has("hz")
+        and not name.numbers
+    ):
+        return 1
+    if name.words and any(
+        w in {"sekunde", "seconde", "segundo", "secondo", "second", "sekunda", "seconds", "sec"}
+        for w in name.words
+    ):
+        return 1
+    return None
+
+
+def ratio_parameter(view: View, *, square: bool) -> Number | None:
+    """A parameter that says how many clocks a period has."""
+    return _parameter(view, square=square, what="clocks per period")
+
+
+def modulo_parameter(view: View) -> Number | None:
+    """A parameter that says how many states a counter has."""
+    return _parameter(view, square=False, what="states")
+
+
+def _parameter(view: View, *, square: bool, what: str) -> Number | None:
+    found = []
+    for parameter in view.module.parameters:
+        if parameter.value is None or parameter.value < 1 or _is_width(parameter, view):
+            continue
+        if _FREQUENCY.search(parameter.name) and not re.search(r"(?i)div|cycles|period", parameter.name):
+            continue
+        number = _of_name(parameter, square=square, what=what)
+        if number is not None:
+            found.append((parameter.local, number))
+    found.sort(key=lambda item: item[0])
+    return found[0][1] if found else None
+
+
+def _is_width(parameter: Parameter, view: View) -> bool:
+    name = parameter.name
+    if re.search(r"(?i)width|bits|^w$|_w$|size|wid|breite|largeur|ancho|^wd$|digits", name):
+        return True
+    value = parameter.value or 0
+    ranged = re.compile(rf"\[\s*{re.escape(name)}\s*-\s*1\s*:\s*0\s*\]")
+    port = any(p.width == value and ranged.search(p.place.source or "") for p in view.module.ports)
+    return port or bool(ranged.search(view.text))
+
+
+def _of_name(parameter: Parameter, *, square: bool, what: str) -> Number | None:
+    name, value = parameter.name, parameter.value or 0
+    place = parameter.place
+    if _HALF.search(name) and square:
+        return Number(f"2 * {name}", 2 * value, f"{name} is half a period", place, parameter=name)
+    if _LAST.match(name):
+        up, same = f"{name} + 1", name
+        last = Number(
+            up, value + 1, f"{name} = {value} is the last state: {value + 1} {what}", place, parameter=name
+        )
+        whole = Number(name, value, f"{name} = {value} is the number of {what}", place, parameter=name)
+        if _round(value) and not _round(value + 1):
+            return Number(same, value, whole.text, place, False, up, last.text, name)
+        return Number(
+            up, value + 1, last.text, place, _round(value + 1) and not _round(value), same, whole.text, name
+        )
+    if _AS_IS.match(name) or (name_of(name).means("divider", "tick")):
+        if square:
+            text = f"{name} = {value}: {what}"
+            return Number(name, value, text, place, False, f"2 * {name}", f"{name} is half a period", name)
+        return Number(name, value, f"{name} = {value}: {what}", place, parameter=name)
+    if name_of(name).means("count"):
+        text = f"{name} = {value} is taken for the number of {what}"
+        return Number(
+            name, value, text, place, False, f"{name} + 1", f"{name} = {value} is the last state", name
+        )
+    return None
+
+
+def _round(number: int) -> bool:
+    return number in {6, 12, 24, 60} or number % 10 == 0 or number & (number - 1) == 0
+
+
+Kind = Literal["modulo", "bits", "unknown"]
+
+
+def number_in_name(view: View, width: int) -> Number | None:
+    """How many states the name of the module speaks of: ``mod60``, ``decade``, ``count_to_59``, ``0to9``."""
+    text, place = view.name.text, view.module.place
+    lowered = text.lower()
+    match = re.search(r"(?:mod(?:ulo|ulus)?|base|radix|by|div|durch|par)_?(\d+)", lowered)
+    if match and int(match[1]) > 1:
+        number = int(match[1])
+        return Number(number, number, f"the name {text} says {number} states", place)
+    match = re.search(r"(?:to|max|bis|0_)_?(\d+)", lowered)
+    if match and re.search(r"to_?\d|max_?\d|bis_?\d|0_\d", lowered):
+        number = int(match[1]) + 1
+        if number > 2:
+            return Number(number, number, f"the name {text} says that {match[1]} is the last state", place)
+    for word in view.name.words:
+        if word in NUMBER_WORDS and (word != "dec" or not view.name.means("down")):
+            number = NUMBER_WORDS[word]
+            if number <= 1 << width:
+                return Number(number, number, f"the name {text} says {number} states ({word})", place)
+    match = re.search(r"(\d+)_?(?:bits?|b)(?![a-z])", lowered)
+    if match:
+        return None
+    match = re.search(
+        r"(?:cnt|count|counter|ctr|zaehler|teller|compteur|contador|contatore|licznik|cntr|kounter)_?(\d+)$",
+        lowered,
+    )
+    match = match or re.search(r"^(?:cnt|count|counter|ctr|c)_?(\d+)", lowered)
+    if match:
+        number = int(match[1])
+        if number == width:
+            return None
+        if 1 << (width - 1) < number <= 1 << width:
+            return Number(number, number, f"the name {text} says {number} states", place)
+    return None

@@ -1,0 +1,152 @@
+"""Proposals as the tables of a bench, and as its text with a comment on every line that was inferred."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from verify.bench.inference.findings import Assumption, Clock, Proposal, Reset
+from verify.errors import Place
+from verify.wording import toml_text
+
+__all__ = ["bench_text", "compatible", "tables_of"]
+
+
+def tables_of(proposals: Sequence[Proposal], sources: Sequence[Path]) -> dict[str, Any]:
+    """The tables of a bench with one check per proposal; the last proposal is that of the top."""
+    top = proposals[-1]
+    clock = next((p.clock for p in reversed(proposals) if p.clock is not None), None)
+    scaled = [p for p in proposals if p.clock and (p.clock.frequency or p.clock.parameter)]
+    timed = scaled[-1].clock if scaled else None
+    reset = top.reset or next((p.reset for p in reversed(proposals) if p.reset is not None), None)
+    tables: dict[str, Any] = {"design": {"sources": [str(path) for path in sources], "top": top.module.name}}
+    if clock is not None:
+        tables["clock"] = _clock_table(clock, timed)
+    if reset is not None:
+        tables["reset"] = {"port": reset.port, "active": reset.active}
+    tables["check"] = [_check(p, clock, reset) for p in proposals]
+    return tables
+
+
+def _clock_table(clock: Clock, timed: Clock | None) -> dict[str, Any]:
+    table: dict[str, Any] = {"port": clock.port}
+    if clock.edge != "rising":
+        table["edge"] = clock.edge
+    if timed is not None and timed.frequency is not None:
+        table["frequency"] = timed.frequency
+    if timed is not None and timed.parameter is not None:
+        table["parameter"] = timed.parameter
+        table["speedup"] = "auto"
+    return table
+
+
+def _check(proposal: Proposal, clock: Clock | None, reset: Reset | None) -> dict[str, Any]:
+    check: dict[str, Any] = {
+        "name": proposal.name,
+        "model": proposal.model,
+        "module": proposal.module.name,
+        "ports": dict(proposal.ports),
+    }
+    if proposal.parameters:
+        check["parameters"] = dict(proposal.parameters)
+    if proposal.expect:
+        check["expect"] = dict(proposal.expect)
+    own = None if proposal.clock is None else proposal.clock.port
+    if clock is not None and own != clock.port:
+        check["clock"] = own or False
+    if proposal.reset != reset:
+        check["reset"] = (
+            False
+            if proposal.reset is None
+            else {"port": proposal.reset.port, "active": proposal.reset.active}
+        )
+    return check
+
+
+def compatible(one: Proposal, other: Proposal) -> bool:
+    """Whether two checks can stand in one bench: they need one edge, one frequency and one parameter."""
+    if one.clock is None or other.clock is None:
+        return True
+    if one.clock.edge != other.clock.edge:
+        return False
+    timed = [(c.frequency, c.parameter) for c in (one.clock, other.clock) if c.frequency or c.parameter]
+    if len(timed) < 2:
+        alone = next((c.parameter for c in (one.clock, other.clock) if c.parameter), None)
+        return alone is None or other.module.parameter(alone) is not None
+    return timed[0] == timed[1]
+
+
+def bench_text(
+    proposals: Sequence[Proposal],
+    sources: Sequence[Path],
+    directory: Path,
+    measured: Sequence[tuple[str, Sequence[tuple[str, str]]]] = (),
+) -> str:
+    """The bench as TOML; paths relative to ``directory``.
+
+    ``measured``: name of a check -> lines that pin what was measured of it, each with a comment.
+    """
+    tables = tables_of(proposals, [Path(_relative(path, directory)) for path in sources])
+    top = proposals[-1]
+    lines = [
+        f"# What {', '.join(Path(p).name for p in tables['design']['sources'])} looks like. Every line says where it comes from:",
+        "# correct what is wrong, and take out what does not matter.",
+        "[design]",
+        f"sources = {_text(tables['design']['sources'])}",
+        f"top = {_text(top.module.name)}",
+    ]
+    reasons = [a for p in proposals for a in p.assumptions]
+    for name in ("clock", "reset"):
+        if name in tables:
+            lines += ["", *_comments(reasons, f"{name}."), f"[{name}]"]
+            lines += [f"{key} = {_text(value)}" for key, value in tables[name].items()]
+    pins = {name: list(found) for name, found in measured}
+    kinds = {text for found in pins.values() for text, _ in found if text.startswith("kind = ")}
+    if len(kinds) == 1 and "reset" in tables:
+        at = lines.index("[reset]") + 3
+        lines.insert(at, f"{kinds.pop().partition('#')[0].strip()}  # measured")
+    for proposal, check in zip(proposals, tables["check"], strict=True):
+        lines += ["", "[[check]]"]
+        found = [(text, why) for text, why in pins.get(proposal.name, ()) if not text.startswith("kind = ")]
+        lines += [f"{key} = {_text(value)}" for key, value in check.items() if key not in {"ports", "expect"}]
+        lines += [f"{text}  # {why}" for text, why in found if not text.startswith("expect.")]
+        options = [
+            f"{text.removeprefix('expect.')}  # {why}" for text, why in found if text.startswith("expect.")
+        ]
+        for key in ("ports", "expect"):
+            if key in check or (key == "expect" and options):
+                lines += ["", f"[check.{key}]"]
+                for name, value in check.get(key, {}).items():
+                    lines += _comments(proposal.assumptions, f"{key}.{name}", whole=True)
+                    lines.append(f"{name} = {_text(value)}")
+        lines += options
+    return "\n".join(lines) + "\n"
+
+
+def _comments(reasons: Sequence[Assumption], key: str, *, whole: bool = False) -> list[str]:
+    fitting = [a for a in reasons if (a.key == key if whole else a.key.startswith(key))]
+    return list(dict.fromkeys(f"# {_where(a.place)}{' '.join(a.text.split())}" for a in fitting))
+
+
+def _where(place: Place | None) -> str:
+    return "" if place is None else f"{place.file.name}:{place.line}: "
+
+
+def _text(value: Any) -> str:
+    if isinstance(value, str):
+        escaped = value.replace("\\", "\\\\").replace('"', '\\"')
+        return f'"{escaped}"'
+    if isinstance(value, (list, tuple)):
+        return "[" + ", ".join(_text(v) for v in value) + "]"
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{k} = {_text(v)}" for k, v in value.items()) + " }"
+    return toml_text(value)
+
+
+def _relative(path: Path, directory: Path) -> str:
+    try:
+        return os.path.relpath(path, directory)
+    except ValueError:  # another drive
+        return str(path)

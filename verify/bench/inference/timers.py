@@ -1,0 +1,211 @@
+"""Timers: stages for units of time, in binary or in decimal digits."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from verify.bench.inference.clockwork import UNITS, pace_of, stage_axes
+from verify.bench.inference.controls import controls_of
+from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
+from verify.bench.inference.view import Seen, View
+
+__all__ = ["propose_timer"]
+
+_CONTROLS = ("enable", "clear", "load")
+_MODULI = {"hundredths": 100, "tenths": 10, "seconds": 60, "minutes": 60}
+_PLACES = ("ones", "tens")
+
+
+def propose_timer(view: View) -> Proposal | Unknown | None:
+    """A timer: outputs that are called after units of time."""
+    if view.clock is None:
+        return None
+    stages = _stages(view)
+    if not stages:
+        return None
+    data = [s for s in view.inputs if s.width > 1]
+    controls = controls_of(view, view.inputs, _CONTROLS)
+    if controls.left:
+        names = ", ".join(s.port.name for s in controls.left)
+        return Unknown(view.module, "timer", f"nothing says what {names} does")
+    units = list(dict.fromkeys(unit for unit, _, _ in stages))
+    if len(units) == 1 and len(stages) == 1:
+        pace = pace_of(view, units[0], controls)
+        if pace.steps_per_clock:
+            return None
+    pace = pace_of(view, units[0], controls)
+    ports: dict[str, Any] = dict(controls.ports)
+    assumptions = list(controls.assumptions)
+    if data:
+        values = _load_values(stages, data)
+        if values is None or "load" not in ports:
+            names = ", ".join(s.port.name for s in data)
+            return Unknown(view.module, "timer", f"nothing says what {names} is for")
+        ports["load_values"] = values
+    else:
+        ports.pop("load", None)
+    missing = [
+        u
+        for u in UNITS[UNITS.index(units[0]) : UNITS.index(units[-1])]
+        if u not in (*units, "tenths", "hundredths")
+    ]
+    if missing:
+        return Unknown(view.module, "timer", f"its {', '.join(missing)} do not come out")
+    moduli, axes, rivals, problem = _moduli(view, stages)
+    if problem:
+        return Unknown(view.module, "timer", problem)
+    ports["stages"] = [s.port.name for _, _, s in stages]
+    told = ", ".join(
+        f"{s.port.name} ({'varies' if m is None else m})" for (_, _, s), m in zip(stages, moduli, strict=True)
+    )
+    assumptions.append(
+        Assumption(
+            "ports.stages", f"stages, fastest first, and their states: {told}", stages[0][2].port.place
+        )
+    )
+    expect: dict[str, Any] = {**pace.expect}
+    if None not in moduli:
+        expect["modulo"] = moduli
+    more, further = stage_axes(view, pace, controls, moduli)
+    expect |= more
+    asked = [] if "direction" in more else _starts(view, stages, expect, assumptions)
+    _flags(view, stages, ports, assumptions)
+    return Proposal(
+        module=view.module,
+        model="timer",
+        ports=ports,
+        expect=expect,
+        clock=pace.clock,
+        reset=view.reset,
+        assumptions=(*view.assumptions, *assumptions, *pace.assumptions),
+        axes=(*axes, *further),
+        rivals=(*rivals, *pace.rivals),
+        questions=(*view.questions, *pace.questions, *asked),
+        certainty=0.85,
+    )
+
+
+def _stages(view: View) -> list[tuple[str, int, Seen]]:
+    """Unit, place of the digit (-1: the whole number) and port, fastest first; empty if any is unclear."""
+    found = []
+    for seen in view.outputs:
+        if seen.width == 1:
+            continue
+        unit = _unit(seen, view)
+        if unit is None:
+            return []
+        place = next((i for i, p in enumerate(_PLACES) if seen.name.means(p)), -1)
+        if place < 0 and seen.name.index in {0, 1} and seen.width <= 4:
+            place = seen.name.index
+        found.append((unit, place, seen))
+    found.sort(key=lambda item: (UNITS.index(item[0]), item[1]))
+    keys = [(unit, place) for unit, place, _ in found]
+    return found if len(set(keys)) == len(keys) else []
+
+
+def _unit(seen: Seen, view: View) -> str | None:
+    name = seen.name
+    for unit in UNITS:
+        if not name.means(unit):
+            continue
+        words = set(name.words)
+        if unit == "hundredths" and words <= {"cent", "hi", "hundred", "hundreds"}:
+            continue
+        if words <= {"s", "m", "h"} and len(view.outputs) < 2:
+            continue
+        if unit == "seconds" and words & {"seg", "segs"} and seen.width == 7:
+            continue
+        return unit
+    return None
+
+
+def _starts(
+    view: View, stages: list[tuple[str, int, Seen]], expect: dict[str, Any], told: list[Assumption]
+) -> list[Question]:
+    """Where reset puts the stages: a clock may start at 12:00; anything else but zeros is asked."""
+    start, other = [], None
+    for unit, _, seen in stages:
+        found = view.resets_to(seen.port.name)
+        start.append(found[0] if found else 0)
+        if found and unit == "hours" and found[0] == 12:
+            told.append(Assumption("expect.start", "reset puts the hours at 12", found[1]))
+        elif found:
+            other = (seen.port.name, *found)
+    if any(start):
+        expect["start"] = start
+    if other is None:
+        return []
+    name, value, place = other
+    readings = (
+        (f"at {value}", f"expect = {{ start = {start} }}"),
+        ("at 0", f"expect = {{ start = {[0] * len(start)} }}"),
+    )
+    return [
+        Question(
+            f"where does reset put {name}? The code says {value}, and most timers start at 0", readings, place
+        )
+    ]
+
+
+def _load_values(stages: list[tuple[str, int, Seen]], data: list[Seen]) -> list[str] | None:
+    values = []
+    for unit, place, stage in stages:
+        fitting = [s for s in data if s.name.means(unit) and s.width == stage.width]
+        if place >= 0:
+            fitting = [s for s in fitting if s.name.means(_PLACES[place])]
+        if len(fitting) != 1:
+            return None
+        values.append(fitting[0].port.name)
+    return values if len(values) == len(data) else None
+
+
+def _moduli(
+    view: View, stages: list[tuple[str, int, Seen]]
+) -> tuple[list[Any], list[tuple[Choice, ...]], list[Choice], str]:
+    """States of each stage; None in it when an axis says them."""
+    moduli: list[Any] = []
+    for unit, place, seen in stages:
+        if unit == "hours":
+            moduli.append(None)
+        elif place < 0:
+            moduli.append(_MODULI[unit])
+            if seen.width < (_MODULI[unit] - 1).bit_length() and seen.width == 4:
+                return moduli, [], [], f"{seen.port.name} has room for one digit only"
+        elif unit in {"tenths", "hundredths"}:
+            moduli.append(10)
+        else:
+            moduli.append((10, 6)[place])
+    hours = [(place, seen) for unit, place, seen in stages if unit == "hours"]
+    known = [m for m in moduli if m is not None]
+    if not hours:
+        slowest = stages[-1]
+        rivals = []
+        if slowest[0] == "minutes" and 1 << slowest[2].width >= (100 if slowest[1] < 0 else 10):
+            other = [*known[:-1], 100 if slowest[1] < 0 else 10]
+            rivals.append(Choice("the minutes go to 99", {"modulo": other}))
+        return moduli, [], rivals, ""
+    if len(hours) == 2:
+        if hours[1][1].width <= 2:
+            return moduli, [], [], "hours in decimal digits that wrap at 24 are no stages of their own"
+        return [*known, 10, 10], [], [], ""
+    width = hours[0][1].width
+    kinds = {4: (12,), 5: (24,), 6: (24,)}.get(width, (100, 24))
+    if view.name.has("24", "day") or 24 in view.name.numbers:
+        kinds = (24,)
+    if len(kinds) == 1:
+        return [*known, kinds[0]], [], [], ""
+    return moduli, [tuple(Choice(f"{kind} hours", {"modulo": [*known, kind]}) for kind in kinds)], [], ""
+
+
+def _flags(
+    view: View, stages: list[tuple[str, int, Seen]], ports: dict[str, Any], told: list[Assumption]
+) -> None:
+    taken = {s for _, _, s in stages}
+    for seen in view.outputs:
+        if seen in taken or seen.width != 1:
+            continue
+        for role in ("tick", "done"):
+            if role not in ports and seen.name.means(role):
+                ports[role] = seen.port.name
+                told.append(Assumption(f"ports.{role}", f"{seen.port.name} is {role}", seen.port.place))
+                break

@@ -1,0 +1,258 @@
+"""A module as inference looks at it: its ports with their names taken apart, and who its clock is."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Literal
+
+from verify.bench.inference.findings import Assumption, Clock, Question, Reset
+from verify.bench.inference.names import Name, name_of
+from verify.design.interface import Design, Module, Port
+from verify.errors import Place
+
+__all__ = ["Seen", "View", "view_of"]
+
+_COMMENT = re.compile(r"//(.*)$|/\*(.*?)\*/", re.MULTILINE | re.DOTALL)
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A port with its name; ``comment``: what stands behind it on its line."""
+
+    port: Port
+    name: Name
+    comment: str = ""
+
+    @property
+    def width(self) -> int:
+        """Bits."""
+        return self.port.width
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """``inputs`` and ``outputs`` without clock and reset. ``words``: of the module's own name.
+
+    ``below``: names of the registers and instances inside, which tell what a top is about.
+    ``header``: the comment above the module. ``questions``: what already is in doubt.
+    """
+
+    module: Module
+    name: Name
+    clock: Clock | None
+    reset: Reset | None
+    inputs: tuple[Seen, ...]
+    outputs: tuple[Seen, ...]
+    header: str = ""
+    text: str = ""
+    below: tuple[Name, ...] = ()
+    assumptions: tuple[Assumption, ...] = ()
+    questions: tuple[Question, ...] = ()
+    clocks: tuple[str, ...] = ()
+    children: tuple[Module, ...] = field(default_factory=tuple)
+
+    @property
+    def stateful(self) -> bool:
+        """Whether anything in it is clocked."""
+        return bool(self.module.registers)
+
+    def resets_to(self, *names: str) -> tuple[int, Place] | None:
+        """What reset sets the first of these signals to that is not zero, and where."""
+        if self.reset is None:
+            return None
+        level = 1 if self.reset.active == "high" else 0
+        for guard in self.module.guards:
+            if guard.signal == self.reset.port and guard.level == level:
+                for name, value in guard.sets:
+                    if name in names and value:
+                        return value, guard.place
+        return None
+
+    def inside(self, *meanings: str) -> bool:
+        """Whether a register, an instance or the module itself is called so."""
+        return any(name.means(*meanings) for name in (self.name, *self.below))
+
+
+def view_of(module: Module, design: Design, lines: Mapping[Path, list[str]]) -> View:
+    """The view of a module; ``lines``: the text of the source files."""
+    assumptions: list[Assumption] = []
+    questions: list[Question] = []
+    text = lines.get(module.place.file, [])
+    ports = [Seen(port, name_of(port.name), _comment_at(lines, port)) for port in module.ports]
+    clock = _clock(module, ports, assumptions)
+    reset = _reset(module, ports, clock, assumptions, questions)
+    taken = {clock.port if clock else None, reset.port.partition("[")[0] if reset else None}
+    idle = [s for s in ports if s.port.direction == "input" and s.port.name not in module.reads]
+    for seen in idle:
+        if seen.port.name not in taken:
+            assumptions.append(
+                Assumption("", f"{seen.port.name} is read by nothing and is left alone", seen.port.place)
+            )
+    return View(
+        module=module,
+        name=name_of(module.name),
+        clock=clock,
+        reset=reset,
+        inputs=tuple(
+            s for s in ports if s.port.direction == "input" and s.port.name not in taken and s not in idle
+        ),
+        outputs=tuple(s for s in ports if s.port.direction == "output"),
+        header=_header(text, module.place.line or 1),
+        text="\n".join(text[(module.place.line or 1) - 1 :]),
+        below=tuple(_below(module)),
+        assumptions=tuple(assumptions),
+        questions=tuple(questions),
+        clocks=tuple(sorted({r.clock for r in module.registers})),
+        children=tuple(design.modules[c] for c in module.instances.values() if c in design.modules),
+    )
+
+
+def _below(module: Module) -> Iterable[Name]:
+    for register in module.registers:
+        yield from (name_of(part) for part in re.split(r"[.\[\]]+", register.name) if part)
+    for instance, child in module.instances.items():
+        yield name_of(child)
+        yield name_of(instance)
+
+
+def _comment_at(lines: Mapping[Path, list[str]], port: Port) -> str:
+    text = lines.get(port.place.file, [])
+    line = port.place.line or 0
+    if not 0 < line <= len(text):
+        return ""
+    match = _COMMENT.search(text[line - 1])
+    return (match[1] or match[2] or "").strip() if match else ""
+
+
+def _header(text: list[str], line: int) -> str:
+    """The comments directly above a module."""
+    found: list[str] = []
+    inside = False
+    for row in reversed(text[: line - 1]):
+        bare = row.strip()
+        if bare.endswith("*/"):
+            inside = True
+        if inside or bare.startswith(("//", "/*", "*", "(*")):
+            found.append(bare.strip("/*() "))
+        elif bare and not bare.startswith("`"):
+            break
+        if bare.startswith("/*"):
+            inside = False
+    return "\n".join(reversed(found))
+
+
+def _clock(module: Module, ports: list[Seen], assumptions: list[Assumption]) -> Clock | None:
+    inputs = {s.port.name: s for s in ports if s.port.direction == "input" and s.width == 1}
+    used = [r for r in module.registers if r.clock in inputs]
+    if not used:
+        named = [s for s in inputs.values() if s.name.means("clock") and s.port.name in module.reads]
+        if module.registers and len(named) == 1:
+            seen = named[0]
+            why = f"{seen.port.name} is called a clock; the registers run on what is made of it"
+            assumptions.append(Assumption("clock.port", why, seen.port.place))
+            return Clock(seen.port.name)
+        return None
+    counts: dict[str, int] = {}
+    for register in used:
+        weight = 1000 if inputs[register.clock].name.means("clock") else 1
+        counts[register.clock] = counts.get(register.clock, 0) + weight
+    chosen = max(counts, key=lambda name: counts[name])
+    first = next(r for r in used if r.clock == chosen)
+    edges = {r.edge for r in used if r.clock == chosen}
+    edge: Literal["rising", "falling"] = "falling" if edges == {"falling"} else "rising"
+    why = f"the registers wait for its {edge} edge"
+    assumptions.append(Assumption("clock.port", f"{chosen} is the clock: {why}", first.place))
+    return Clock(chosen, edge)
+
+
+def _reset(
+    module: Module,
+    ports: list[Seen],
+    clock: Clock | None,
+    assumptions: list[Assumption],
+    questions: list[Question],
+) -> Reset | None:
+    names = {s.port.name: s for s in ports if s.port.direction == "input"}
+    single = [s for s in names.values() if s.width == 1 and (clock is None or s.port.name != clock.port)]
+    waited = [r for r in module.registers if r.reset is not None and r.reset.partition("[")[0] in names]
+    for register in waited:
+        port = register.reset or ""
+        guard = next((g for g in module.guards if g.signal == port and g.waited), None)
+        by_edge = 0 if register.reset_edge == "falling" else 1
+        level = by_edge if guard is None else guard.level
+        kind = "waits for its edge" if guard is None else f"`if` asks for {guard.level}"
+        if guard is not None and guard.kind == "copy":
+            continue
+        place = register.place if guard is None else guard.place
+        return _settled(
+            names[port.partition("[")[0]], port, level, kind, place, by_edge, assumptions, questions
+        )
+    named = [s for s in single if s.name.means("reset")]
+    named += [s for s in single if s.name.means("clear") and s not in named]
+    for seen in named:
+        name = seen.port.name
+        guard = next((g for g in module.guards if g.signal == name and g.kind in {"constant", "copy"}), None)
+        if guard is not None:
+            if guard.kind == "copy" and not seen.name.means("reset"):
+                continue
+            return _settled(
+                seen,
+                name,
+                guard.level,
+                f"`if` asks for {guard.level}",
+                guard.place,
+                None,
+                assumptions,
+                questions,
+            )
+    firsts = [g for g in module.guards if g.first and g.kind == "constant" and g.signal in names]
+    firsts = [g for g in firsts if not name_of(g.signal).means("enable", "pause", "load", "start", "up")]
+    if firsts and not named:
+        guard = firsts[0]
+        why = f"{guard.signal} is the reset: the first thing asked, and the branch only sets constants"
+        assumptions.append(Assumption("reset.port", why, guard.place))
+        return Reset(guard.signal, "high" if guard.level else "low")
+    for seen in named:
+        if seen.name.means("reset") and seen.port.name in module.reads:
+            active = "low" if seen.name.low else "high"
+            why = f"{seen.port.name} is the reset, active {active}: both judged by its name"
+            assumptions.append(Assumption("reset.port", why, seen.port.place))
+            return Reset(seen.port.name, "low" if seen.name.low else "high")
+    return None
+
+
+def _settled(
+    seen: Seen,
+    port: str,
+    level: int,
+    why: str,
+    place: object,
+    by_edge: int | None,
+    assumptions: list[Assumption],
+    questions: list[Question],
+) -> Reset:
+    """The reset at ``level``, unless its name or the edge that is waited for says otherwise."""
+    active: Literal["high", "low"] = "high" if level else "low"
+    other = "low" if level else "high"
+    against = None
+    if by_edge is not None and by_edge != level:
+        against = f"the block waits for the edge to {by_edge}"
+    elif seen.name.low and level:
+        against = f"the name {seen.port.name} says active low"
+    if against is not None:
+        questions.append(
+            Question(
+                f"is {port} active high or low? The code asks for {level}, but {against}",
+                (
+                    (f"active {active}, as the code asks", f'[reset] active = "{active}"'),
+                    (f"active {other}", f'[reset] active = "{other}"'),
+                ),
+                place,  # type: ignore[arg-type]
+            )
+        )
+    text = f"{port} is the reset, active {active}: {why}"
+    assumptions.append(Assumption("reset.port", text, place))  # type: ignore[arg-type]
+    return Reset(port, active)

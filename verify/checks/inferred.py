@@ -1,0 +1,185 @@
+"""Checks of proposals: conventions that names leave open are measured, and doubts become questions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import islice, product
+from pathlib import Path
+from typing import Any
+
+from verify.bench import Bench
+from verify.bench.inference.findings import Choice, Proposal, Unknown
+from verify.bench.inference.infer import with_choices
+from verify.bench.inference.tables import tables_of
+from verify.bench.load import bench_of
+from verify.checks.bench_run import run_check
+from verify.checks.glyph_probe import probe_glyphs
+from verify.checks.planning import plan_check
+from verify.checks.refusal import allowing
+from verify.checks.runner import CheckRun
+from verify.checks.settings import Listener, Settings, SilentListener
+from verify.errors import BenchError, EveryedgeError
+from verify.results import CheckResult, Fact, Verdict
+from verify.wording import toml_text
+
+__all__ = ["Checked", "QuestionError", "check_proposal", "unknown_result"]
+
+_MOST_COMBINATIONS = 48
+_QUICK_CYCLES = 300_000
+
+
+class QuestionError(BenchError):
+    """The evidence is in conflict or too weak: only the user can say what is meant."""
+
+    kind = "question"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Checked:
+    """A proposal with its conventions chosen, and what it came to."""
+
+    proposal: Proposal
+    result: CheckResult
+
+
+def check_proposal(
+    proposal: Proposal, sources: Sequence[Path], bench: Path, settings: Settings, listener: Listener
+) -> Checked:
+    """Check one proposal as ``bench`` will hold it.
+
+    The first reading of the names is the one that is held against the design. Among conventions
+    (axes) the first one is taken that the design follows. Where the design differs from the first
+    reading and follows a rival one exactly, that is a question, never a pass. Raises QuestionError.
+    """
+    run = _Run(proposal, sources, bench, settings)
+    return run.checked(listener)
+
+
+def unknown_result(unknown: Unknown) -> CheckResult:
+    """A module that no golden model fits, which never counts as a pass."""
+    module = unknown.module
+    return CheckResult(
+        f"{module.name}: unknown",
+        "none",
+        module.name,
+        Verdict.UNDECIDED,
+        f"no golden model fits {module.name}; the nearest is {unknown.nearest}, but {unknown.differs}",
+        settled_by=("write a bench for it", "bring a golden model of your own", "leave it out"),
+    )
+
+
+class _Run:
+    def __init__(self, proposal: Proposal, sources: Sequence[Path], bench: Path, settings: Settings) -> None:
+        self._proposal, self._sources, self._bench, self._settings = proposal, sources, bench, settings
+
+    def checked(self, listener: Listener) -> Checked:
+        """See :func:`check_proposal`."""
+        ways = self._ways()
+        best: tuple[int, tuple[Choice, ...]] | None = None
+        first: Checked | None = None
+        fault: EveryedgeError | None = None
+        for index, choices in enumerate(ways):
+            if index and not self._quickly(choices, listener):
+                continue
+            try:
+                done = self._whole(choices, listener)
+            except EveryedgeError as error:
+                fault = fault or error
+                continue
+            if first is None:
+                first = done
+            if done.result.verdict is not Verdict.FAIL:
+                return done
+            reached = _reached(done.result)
+            if best is None or reached > best[0]:
+                best, first = (reached, choices), done
+        if first is None:
+            raise fault or BenchError(f"nothing fits {self._proposal.name}")
+        for rival in self._proposal.rivals:
+            for choices in ways[:4]:
+                if self._quickly((*choices, rival), listener):
+                    raise self._question(rival, first.result)
+        return first
+
+    def _ways(self) -> list[tuple[Choice, ...]]:
+        """Combinations of conventions, likeliest first: what a look at the glyphs shows comes first."""
+        axes = list(self._proposal.axes)
+        if self._proposal.model == "segments" and axes:
+            plain = self._bench_with(with_choices(self._proposal, *(axis[0] for axis in axes if axis)))
+            found = probe_glyphs(plain, axes[0])
+            axes = axes if found is None else [found.narrowed(axis) for axis in axes]
+        axes = [axis for axis in axes if axis]
+        ways = sorted(
+            product(*(range(len(axis)) for axis in axes)),
+            key=lambda picks: (sum(p > 0 for p in picks), picks),
+        )
+        return [
+            tuple(axis[pick] for axis, pick in zip(axes, picks, strict=True))
+            for picks in islice(ways, _MOST_COMBINATIONS)
+        ]
+
+    def _bench_with(self, proposal: Proposal) -> Bench:
+        tables = tables_of([proposal], [path.absolute() for path in self._sources])
+        return allowing(replace(bench_of(tables, Path()), path=self._bench), self._settings.allow)
+
+    def _quickly(self, choices: Sequence[Choice], listener: Listener) -> bool:
+        """Whether a short run shows no difference."""
+        bench = self._bench_with(with_choices(self._proposal, *choices))
+        listener.stage(self._proposal.name, "measuring conventions")
+        try:
+            plan = plan_check(bench, bench.checks[0])
+            quick = replace(self._settings, examples=5, cycles_limit=_QUICK_CYCLES)
+            return CheckRun(plan.scaled, quick, SilentListener()).run().result.verdict is Verdict.PASS
+        except EveryedgeError:
+            return False
+
+    def _whole(self, choices: Sequence[Choice], listener: Listener) -> Checked:
+        chosen = with_choices(self._proposal, *choices)
+        bench = self._bench_with(chosen)
+        result = run_check(bench, bench.checks[0], self._bench, self._settings, listener)
+        facts = _facts(self._proposal, choices, result.facts)
+        return Checked(chosen, replace(result, facts=facts))
+
+    def _question(self, rival: Choice, result: CheckResult) -> QuestionError:
+        proposal = self._proposal
+        changed: dict[str, Any] = {**rival.expect, **rival.ports}
+        keys = [k for k in changed if k in {**proposal.expect, **proposal.ports}] or list(changed)
+        own = {k: {**proposal.expect, **proposal.ports}.get(k) for k in keys}
+        table = "expect" if rival.expect else "ports"
+        reason = next((a for a in proposal.assumptions if a.key == f"{table}.{keys[0]}"), None)
+        said = reason.text if reason is not None else f"{keys[0]} = {own[keys[0]]}"
+        return QuestionError(
+            f"{proposal.module.name}: what is meant? Read as its names say ({said}), it fails: "
+            f"{result.reason}. Read otherwise ({rival.text}), it does not",
+            place=reason.place if reason is not None else proposal.module.place,
+            advice="settle it with one of these lines in a bench (everyedge describe --write BENCH):\n"
+            + "\n".join(
+                f"  {table}.{k} = {_shown(v)}" for values in (own, changed) for k, v in values.items()
+            ),
+        )
+
+
+def _shown(value: Any) -> str:
+    return toml_text(value)
+
+
+def _reached(result: CheckResult) -> int:
+    """How far the design went along; a later difference is a likelier reading."""
+    mismatch = None if result.failure is None else result.failure.mismatch
+    return -1 if mismatch is None else mismatch.cycle
+
+
+def _facts(proposal: Proposal, choices: Sequence[Choice], facts: tuple[Fact, ...]) -> tuple[Fact, ...]:
+    """What a convention says was measured, not pinned by anybody; what inference says is inferred."""
+    open_keys = {key for axis in proposal.axes for choice in axis for key in choice.expect}
+    single = {key for axis in proposal.axes if len(axis) == 1 for key in axis[0].expect}
+    del choices
+    found = []
+    for fact in facts:
+        if fact.source == "pinned":
+            measured = fact.name in open_keys - single
+            found.append(replace(fact, source="measured" if measured else "inferred"))
+        else:
+            found.append(fact)
+    return tuple(found)

@@ -1,0 +1,44 @@
+"""What was inferred, in a few lines: said before a check of Verilog that has no bench."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from verify.bench.inference.findings import Assumption, Proposal
+from verify.bench.inference.infer import Inference
+from verify.report.look import Lines, hanging, line
+
+__all__ = ["assumed_lines", "assumption_text"]
+
+
+def assumed_lines(inference: Inference, proposals: Sequence[Proposal], width: int = 80) -> Lines:
+    """A line or two for each module: what it is taken for, and the assumptions with their places."""
+    lines: Lines = []
+    for remark in inference.remarks:
+        lines += hanging("", remark, width, indent=0, column=2)
+    for proposal in proposals:
+        lines.append(line((f"{proposal.module.name} is taken for a {proposal.model}", "bold")))
+        for assumption in dict.fromkeys(proposal.assumptions):
+            lines += hanging("", assumption_text(assumption), width, indent=2, column=4)
+    checked = {p.module.name for p in proposals}
+    for unknown in inference.unknown:
+        if unknown.module.name not in inference.tops:
+            text = f"{unknown.module.name}: no golden model fits (nearest: {unknown.nearest}, but {unknown.differs}); it is checked as a part of the whole"
+            lines += hanging("", text, width, indent=0, column=2)
+    for skipped in inference.proposals:
+        if skipped.module.name not in checked and skipped.questions:
+            lines += hanging(
+                "",
+                f"{skipped.module.name}: {skipped.questions[0].text}; left to the whole",
+                width,
+                indent=0,
+                column=2,
+            )
+    return lines
+
+
+def assumption_text(assumption: Assumption) -> str:
+    """With its place in front."""
+    place = assumption.place
+    where = "" if place is None else f"{place.file.name}:{place.line}: "
+    return f"{where}{assumption.text}"
