@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Literal
-
 from verify.bench.inference.findings import Assumption
 from verify.bench.inference.names import name_of
 from verify.bench.inference.view import View
@@ -253,7 +251,8 @@ def _round(number: int) -> bool:
     return number in {6, 12, 24, 60} or number % 10 == 0 or number & (number - 1) == 0
 
 
-Kind = Literal["modulo", "bits", "unknown"]
+_LAST_STATES = {9, 23, 59, 99, 999, 9999}
+"""Numbers in names that are the highest shown rather than how many there are."""
 
 
 def number_in_name(view: View, width: int, *, most: int) -> Number | None:
@@ -281,9 +280,12 @@ def number_in_name(view: View, width: int, *, most: int) -> Number | None:
         r"(?:cnt|count|counter|ctr|zaehler|teller|compteur|contador|contatore|licznik|cntr|kounter)_?(\d+)$",
         lowered,
     )
-    match = match or re.search(r"^(?:cnt|count|counter|ctr|c)_?(\d+)", lowered)
+    match = match or re.search(r"^(?:cnt|count|counter|ctr|c|countdown|countup)_?(\d+)", lowered)
     if match:
         number = int(match[1])
+        if number in _LAST_STATES and number + 1 <= most:
+            text = f"the name {text} says that {number} is the last state"
+            return Number(number + 1, number + 1, text, place, False, number, f"{number} states")
         if number == width:
             return None
         if number <= most and (number > most // 2 or number in {6, 10, 12, 24, 60, 100}):
