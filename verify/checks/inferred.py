@@ -123,13 +123,14 @@ class _Run:
         return replace(bench_of(tables, Path()), path=self._bench)
 
     def _quickly(self, choices: Sequence[Choice], listener: Listener) -> bool:
-        """Whether a short run shows no difference."""
+        """Whether a short run shows no difference; what it does not reach, the whole run will."""
         bench = self._bench_with(with_choices(self._proposal, *choices))
         listener.stage(self._proposal.name, "measuring conventions")
         try:
             plan = plan_check(bench, bench.checks[0])
             quick = replace(self._settings, examples=5, cycles_limit=_QUICK_CYCLES)
-            return CheckRun(plan.scaled, quick, SilentListener()).run().result.verdict is Verdict.PASS
+            result = CheckRun(plan.scaled, quick, SilentListener()).run().result
+            return result.verdict is not Verdict.FAIL and result.failure is None
         except EveryedgeError:
             return False
 
