@@ -1,16 +1,18 @@
 """Check Verilog against golden models on every clock edge.
 
-    from pathlib import Path
     import verify
 
-    run = verify.check_bench(Path("bench.toml"), verify.Settings(seed=7))
+    run = verify.check_bench("bench.toml", verify.Settings(seed=7))
     for check in run.checks:
         print(check.name, check.verdict.value, check.reason)
+    if run.verdict is not verify.Verdict.PASS:
+        print(verify.report_text(run))
 
 A run ends in values, not in text: :class:`~verify.results.RunResult` holds one
 :class:`~verify.results.CheckResult` per check, with its verdict, the facts it rests on and, for a
 failure, the first difference and the cycles around it. What cannot be run raises an
-:class:`~verify.errors.EveryedgeError`. The names below are the library; everything else may change.
+:class:`~verify.errors.EveryedgeError`. :func:`simulate` opens the design of one check, to be played
+with from tests of your own. The names below are the library; everything else may change.
 
 Importing this package loads nothing: each name is looked up when it is first used.
 """
@@ -31,6 +33,8 @@ if TYPE_CHECKING:
         SimulationFault,
         ToolError,
     )
+    from verify.properties import DesignSimulation, Played, simulate
+    from verify.report.telling import report_text
     from verify.results import (
         CheckResult,
         Coverage,
@@ -53,6 +57,7 @@ __all__ = [
     "Coverage",
     "CoverageItem",
     "DesignError",
+    "DesignSimulation",
     "EveryedgeError",
     "Excerpt",
     "Explanation",
@@ -61,6 +66,7 @@ __all__ = [
     "Listener",
     "Mismatch",
     "Place",
+    "Played",
     "RunResult",
     "Settings",
     "SimulationFault",
@@ -71,12 +77,16 @@ __all__ = [
     "check_bench",
     "check_verilog",
     "replay",
+    "report_text",
+    "simulate",
 ]
 
 _ROOMS = {
     "verify.checks": ("check_bench", "check_verilog", "replay"),
     "verify.checks.settings": ("Listener", "Settings"),
     "verify.errors": ("BenchError", "DesignError", "EveryedgeError", "Place", "SimulationFault", "ToolError"),
+    "verify.properties": ("DesignSimulation", "Played", "simulate"),
+    "verify.report.telling": ("report_text",),
     "verify.results": (
         "CheckResult", "Coverage", "CoverageItem", "Excerpt", "Explanation", "Fact", "Failure", "Mismatch",
         "RunResult", "Speedup", "Verdict",

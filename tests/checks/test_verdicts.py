@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from verify.checks import Settings, replay
+from verify.errors import DesignError
 from verify.results import Fact, Verdict
 
 COUNTER = """
@@ -45,6 +46,79 @@ def test_a_pinned_kind_of_reset_is_required(check, pinned: str) -> None:
     assert (result.verdict is Verdict.PASS) == (pinned == "asynchronous")
     if result.failure is not None:
         assert any("reset that is asynchronous" in text for text in result.failure.also)
+
+
+@pytest.mark.parametrize(("last", "verdict"), [(9, Verdict.PASS), (10, Verdict.FAIL)])
+def test_a_port_may_have_any_name_that_can_be_escaped(check, last: int, verdict: Verdict) -> None:
+    odd = (
+        dial(last=last).replace("] q)", "] \\q[0] )").replace(" q ", " \\q[0]  ").replace("(q ", "(\\q[0]  ")
+    )
+    result = check(odd, "counter", PORTS.replace('"q"', '"q[0]"'), expect="modulo = 10")
+    assert result.verdict is verdict, result.reason
+
+
+def test_what_icarus_cannot_compile_runs_on_verilator_and_says_so(check) -> None:
+    typed = dial().replace("module dial(", "module dial #(parameter int unsigned N = 4) (")
+    result = check(typed, "counter", PORTS, expect="modulo = 10")
+    assert (result.verdict, result.simulator) == (Verdict.PASS, "verilator")
+    assert any("it ran on Verilator instead" in note for note in result.notes)
+    wrong = check(typed.replace("== 9", "== 10"), "counter", PORTS, expect="modulo = 10")
+    assert wrong.verdict is Verdict.FAIL
+    assert replay(wrong.replay).checks[0].failure.mismatch == wrong.failure.mismatch
+    with pytest.raises(DesignError, match="Icarus Verilog cannot compile the design"):
+        check(typed, "counter", PORTS, expect="modulo = 10", settings=Settings(simulator="icarus"))
+
+
+SYNCHRONISED = """
+module dial(input clk, input rst, input en, output reg [3:0] q);
+  reg [1:0] clear;
+  always @(posedge clk or posedge rst) if (rst) clear <= 0; else clear <= {{clear[0], 1'b1}};
+  wire off = !clear[1];
+  always @(posedge clk {sensitive}) if (off) q <= 0; else if (en) q <= (q == {last}) ? 0 : q + 1;
+endmodule
+"""
+DELAYED = """
+module dial(input clk, input rst, input en, output reg [3:0] q);
+  reg off;
+  always @(posedge clk) off <= rst;
+  always @(posedge clk) if (off) q <= 0; else if (en) q <= (q == {last}) ? 0 : q + 1;
+endmodule
+"""
+BEGINS_LATE = """
+module dial(input clk, input rst, input en, output reg [3:0] q);
+  reg begun;
+  always @(posedge clk or posedge rst)
+    if (rst) begin q <= 0; begun <= 0; end
+    else if (!begun) begun <= 1;
+    else if (en) q <= (q == {last}) ? 0 : q + 1;
+endmodule
+"""
+
+
+@pytest.mark.parametrize(
+    ("verilog", "sensitive", "name", "clocks"),
+    [
+        (SYNCHRONISED, "or posedge off", "reset.release", 2),
+        (SYNCHRONISED, "", "reset.release", 2),
+        (DELAYED, "", "reset.delay", 1),
+    ],
+)
+def test_a_reset_that_passes_registers_is_measured_and_hides_no_fault(
+    check, verilog: str, sensitive: str, name: str, clocks: int
+) -> None:
+    right, wrong = (verilog.format(last=last, sensitive=sensitive) for last in (9, 10))
+    result = check(right, "counter", PORTS, expect="modulo = 10")
+    assert result.verdict is Verdict.PASS, result.reason
+    assert (fact(result.facts, name).value, fact(result.facts, name).source) == (clocks, "measured")
+    late = f'port = "rst"\n{name.partition(".")[2]} = {clocks + 1}'
+    assert check(right, "counter", PORTS, expect="modulo = 10", reset=late).verdict is Verdict.FAIL
+    failing = check(wrong, "counter", PORTS, expect="modulo = 10")
+    assert failing.verdict is Verdict.FAIL
+    assert replay(failing.replay).checks[0].failure.mismatch == failing.failure.mismatch
+
+
+def test_a_design_that_only_begins_late_is_wrong(check) -> None:
+    assert check(BEGINS_LATE.format(last=9), "counter", PORTS, expect="modulo = 10").verdict is Verdict.FAIL
 
 
 def test_a_count_too_far_fails_on_the_clock_of_the_missing_wrap(check) -> None:
@@ -174,7 +248,8 @@ def test_a_register_that_reset_does_not_reach_is_found(check) -> None:
 @pytest.mark.parametrize("task", ["$finish", "$stop", "$fatal"])
 def test_a_design_that_ends_the_simulation_does_not_pass(check, task: str) -> None:
     design = dial().replace("endmodule", f"  always @(q) if (q == 7) {task};\nendmodule")
-    result = check(design, "counter", PORTS, expect="modulo = 10")
+    allowed = Settings(examples=40, allow=(task,))
+    result = check(design, "counter", PORTS, expect="modulo = 10", settings=allowed)
     assert result.verdict in {Verdict.FAIL, Verdict.UNDECIDED}
     assert result.failure.kind == "early_end"
 

@@ -92,6 +92,14 @@ def test_digits_above_nine_are_blank_unless_the_bench_says_otherwise():
     assert [usual(active="low").out((), (d,)) for d in range(10, 16)] == [(0x7F,)] * 6
 
 
+def test_digits_above_nine_show_a_dash_or_the_glyphs_of_the_bench_if_it_says_so():
+    dashes = decoders(above_nine="dash")
+    assert {tuple(c.model.out((), (d,)) for d in range(10, 16)) for c in dashes} == {((0x40,),) * 6}
+    assert len(dashes) == len(decoders())
+    own = decoders(glyphs={"12": "g", "F": "ad"})
+    assert [own[0].model.out((), (d,)) for d in range(10, 16)] == [(0,), (0,), (0x40,), (0,), (0,), (9,)]
+
+
 def test_digits_above_nine_may_be_anybodys_guess_but_their_point_is_not():
     model = usual(
         {"digit": (4,), "segments": (8,), "blank": (1,), "point": (1,)}, above_nine="any", active="low"
@@ -215,7 +223,12 @@ def test_the_word_in_reset_is_as_on_the_wires():
         (PACKED, {"active": "lo"}, 'active: found \'lo\', expected "high" or "low"'),
         (PACKED, {"glyphs": {"6": "cdh"}}, "glyphs: found 6 = 'cdh', expected segments from a to g"),
         (PACKED, {"glyphs": {"6": "ccd"}}, "glyphs: found 6 = 'ccd'"),
-        (PACKED, {"glyphs": {"A": "a"}}, "glyphs: found digit 'A', expected digits from 0 to 9"),
+        (
+            PACKED,
+            {"glyphs": {"A": "a"}, "above_nine": "any"},
+            "glyphs: found digit 'A' with above_nine = \"any\", expected digits from 0 to 9",
+        ),
+        (PACKED, {"glyphs": {"16": "a"}}, "glyphs: found digit '16', expected digits from 0 to 15"),
         (PACKED, {"glyphs": {"six": "a"}}, "glyphs: found digit 'six'"),
         (PACKED, {"glyphs": ["a"]}, r"glyphs: found \['a'\], expected a table"),
         (PACKED, {"above_nine": "letters"}, "above_nine: found 'letters'"),

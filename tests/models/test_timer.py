@@ -118,6 +118,14 @@ RIGHT = {
 }
 
 
+@pytest.mark.parametrize("start", [2, 4])
+def test_a_first_period_of_any_length_can_be_pinned(tmp_path, start):
+    shape, verilog = {**STAGES, **CONTROLS}, timer(start=start)
+    assert not fitting(verilog, tmp_path, "timer", shape, THREES)
+    assert fitting(verilog, tmp_path, "timer", shape, {**THREES, "first": 5 - start})
+    assert not fitting(verilog, tmp_path, "timer", shape, {**THREES, "first": 6 - start})
+
+
 @pytest.mark.parametrize("style", RIGHT)
 def test_right_timers_fit_their_own_options_and_not_the_usual_ones(tmp_path, style):
     verilog, options = RIGHT[style]
@@ -336,7 +344,7 @@ def test_an_impossible_stage_value_leaves_everything_open_until_a_proper_load():
         ({"seconds": (6,), "hours": (7,)}, {"ratio": 5, "modulo": [60]}, "modulo: found 1 numbers"),
         ({"seconds": (6,)}, {}, "ratio: found nothing, expected clocks per step"),
         ({"seconds": (6,)}, {"ratio": 5, "start": [60]}, "start: found 60, expected less than 60"),
-        ({"seconds": (6,)}, {"ratio": 5, "first": 15}, "first: found 15, expected 4 to 13"),
+        ({"seconds": (6,)}, {"ratio": 5, "first": 0}, "first: found 0, expected an integer from 1"),
         (
             {"seconds": (6,)},
             {"ratio": 5, "at_end": "hold"},

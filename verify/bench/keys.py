@@ -25,6 +25,7 @@ _EXPECTED: Mapping[tuple[str, ...], str] = {
     ("design", "include"): 'a list of folders, such as ["rtl/include"]',
     ("design", "defines"): "a table of macros, such as { WIDTH = 8, FAST = true }",
     ("design", "top"): 'the name of a module, such as "exposure_timer"',
+    ("design", "allow"): 'a list of constructs that are refused otherwise, such as ["finish"]',
     ("clock",): "a table: [clock]",
     ("clock", "port"): 'the name of a port, such as "clk"',
     ("clock", "edge"): '"rising" or "falling"',
@@ -46,6 +47,7 @@ _EXPECTED: Mapping[tuple[str, ...], str] = {
     ("check", "parameters"): "a table of RTL parameters, such as { WIDTH = 8 }",
     ("check", "expect"): "a table of options, such as { digits = 3 }",
     ("check", "facts"): "a table of measured facts, as a report prints them",
+    ("check", "weight"): "a number above 0, the marks for a pass",
     ("check", "clock"): "the name of a port, or false for a module without a clock",
     (
         "check",
@@ -56,6 +58,7 @@ _EXPECTED_INSIDE: Mapping[tuple[str, ...], str] = {
     ("design", "sources"): 'a file or a pattern, such as "rtl/*.v"',
     ("design", "include"): 'a folder, such as "rtl/include"',
     ("design", "defines"): "an integer, text, true or false",
+    ("design", "allow"): 'the word that a refusal names, such as "finish"',
     ("check", "ports"): _REFERENCE,
     ("check", "skew"): "a whole number of clocks",
     ("check", "parameters"): "an integer, a Verilog literal in quotes, or an expression in quotes",

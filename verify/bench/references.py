@@ -77,16 +77,18 @@ def reference(
 
 
 def _slice(wires: Wires, text: str, path: KeyPath, key: str, direction: Literal["input", "output"]) -> Slice:
+    whole = wires.module.port(text.strip().removeprefix("\\"))  # an escaped name may hold anything
     match = _NAMED.fullmatch(text)
-    if match is None:
+    if match is None and whole is None:
         expected = 'a port, a bit or a slice, such as "key", "key[3]" or "bus[11:4]"'
         raise wires.error(path, key, f'found "{text}", expected {expected}')
-    port = wires.module.port(match["name"])
+    name = text if match is None else match["name"]
+    port = whole or wires.module.port(name)
     if port is None:
-        raise _no_such_port(wires, match["name"], path, key, direction)
+        raise _no_such_port(wires, name, path, key, direction)
     if port.direction != direction:
         raise _wrong_direction(wires, port, path, key, direction)
-    if match["left"] is None:
+    if match is None or port is whole or match["left"] is None:
         return Slice(port.name, 0, port.width)
     left = _index(wires, match["left"], path, key)
     right = left if match["right"] is None else _index(wires, match["right"], path, key)

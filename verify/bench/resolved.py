@@ -39,10 +39,15 @@ class PortRef:
 
 @dataclass(frozen=True, slots=True)
 class ResetPort:
-    """The reset: ``kind`` None means that it is to be measured."""
+    """The reset; what is None is to be measured.
+
+    ``delay``: clocks until it acts and ends; ``release``: further clocks until it ends.
+    """
 
     ref: PortRef
     kind: ResetKind | None
+    delay: int | None = None
+    release: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +77,8 @@ class ResolvedCheck:
     frequency_hz: int | None = None
     speedup: int = 1
     speedup_asked: int | Literal["auto"] | None = None
+    allowed: frozenset[str] = frozenset()
+    """Words of constructs that are not refused."""
     notes: tuple[str, ...] = ()
     """What was inferred to get here, one sentence each, to be told to the user."""
 

@@ -59,8 +59,6 @@ def _shrunk(
             session.power_down()
         return _trial(session, reading, stimulus)[0].difference.first
 
-    if fails(failing) is None:
-        return None
     return shrink(reading.model, failing, fails, reset=session.check.reset is not None, tries=tries)
 
 

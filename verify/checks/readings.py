@@ -5,13 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from verify.bench import ResolvedCheck
-from verify.compare import Reading, Trial, expected_for, try_reading
+from verify.compare import (
+    DIRECT,
+    GoldenKey,
+    Reading,
+    ResetPath,
+    Stream,
+    Trial,
+    expected_for,
+    golden_key,
+    try_reading,
+)
 from verify.models.family import USUAL_LATENCIES_CYCLES, Candidate
-from verify.models.golden import State
+from verify.models.golden import FollowingModel, State
 from verify.models.playing import ResetKind
 from verify.signals import ExpectedTrace, ObservedTrace, Stimulus
 
 __all__ = ["LATENCIES_CYCLES", "ReadingSet", "best", "readings"]
+
+LATEST_RESET_CYCLES = 3
+"""How late the reset of a design may be, when its registers say that it is late."""
 
 LATENCIES_CYCLES = (USUAL_LATENCIES_CYCLES, range(USUAL_LATENCIES_CYCLES.stop, 65))
 """Latencies tried when the bench pins none: the usual ones first."""
@@ -36,12 +49,40 @@ def readings(
     if pinned and check.latency is not None:
         wanted = (check.latency,)
     return [
-        Reading(candidate, kind, latency, check.skew, check.settle)
+        Reading(candidate, kind, latency, check.skew, check.settle, path)
         for candidate in candidates
         for kind in kinds
+        for path in reset_paths(check, kind)
         for latency in _allowed(candidate, wanted, fixed=pinned and check.latency is not None)
         if all(latency + skew >= 0 for skew in check.skew.values())
     ]
+
+
+def reset_paths(check: ResolvedCheck, kind: ResetKind) -> tuple[ResetPath, ...]:
+    """The ways in which reset may reach the design: as pinned, or as its registers suggest.
+
+    Only where the design's own registers stand between the port and the rest is a late reset
+    measured; a design that merely begins late is wrong.
+    """
+    reset = check.reset
+    if reset is None:
+        return (DIRECT,)
+    ports = {part.port for part in reset.ref.slices}
+    registers = check.module.registers
+    delays: Iterable[int] = (0,)
+    releases: Iterable[int] = (0,)
+    if kind is ResetKind.SYNCHRONOUS and any(ports & set(register.shifts) for register in registers):
+        delays = range(LATEST_RESET_CYCLES + 1)
+    inside = {register.reset for register in registers} - {port.name for port in check.module.ports} - {None}
+    cleared = any(register.reset in ports and register.width <= LATEST_RESET_CYCLES for register in registers)
+    if inside or (kind is ResetKind.SYNCHRONOUS and cleared):
+        releases = range(LATEST_RESET_CYCLES + 1)
+    if reset.delay is not None:
+        delays = (reset.delay,)
+    if reset.release is not None:
+        releases = (reset.release,)
+    paths = tuple(ResetPath(delay, release) for delay in delays for release in releases)
+    return tuple(path for path in paths if kind is ResetKind.SYNCHRONOUS or not path.delay_cycles) or paths
 
 
 def _allowed(candidate: Candidate, wanted: tuple[int, ...], *, fixed: bool) -> tuple[int, ...]:
@@ -59,21 +100,35 @@ class ReadingSet:
 
     def __init__(self, standing: Sequence[Reading], *, carries_state: bool) -> None:
         self.standing = list(standing)
-        self._carries = carries_state
-        self._states: dict[tuple[int, ResetKind], State] = {}
+        self.carries_state = carries_state
+        self._states: dict[GoldenKey, State] = {}
 
     def try_all(self, stimulus: Stimulus, observed: ObservedTrace) -> list[Trial]:
         """Every standing reading against one observation; their golden states move on."""
-        shared: dict[tuple[int, ResetKind], tuple[ExpectedTrace, State]] = {}
+        shared: dict[GoldenKey, tuple[ExpectedTrace, State]] = {}
         trials = []
         for reading in self.standing:
-            key = (id(reading.candidate), reading.kind)
+            key = golden_key(reading)
             if key not in shared:
                 shared[key] = expected_for(reading, stimulus, observed, self._states.get(key))
             trials.append(try_reading(reading, stimulus, observed, expected=shared[key]))
-        if self._carries:
+        if self.carries_state:
             self._states |= {key: state for key, (_, state) in shared.items()}
         return trials
+
+    def stream(self, stimulus: Stimulus) -> Stream | None:
+        """Hold the standing readings against windows of an observation instead; None: not possible.
+
+        :meth:`streamed` must be told when it is through.
+        """
+        if any(isinstance(reading.model, FollowingModel) for reading in self.standing):
+            return None
+        return Stream(self.standing, stimulus, self._states)
+
+    def streamed(self, stream: Stream) -> None:
+        """The golden states of a stream that has come to its end are those to go on from."""
+        if self.carries_state:
+            self._states |= stream.states
 
     def keep(self, readings_kept: Sequence[Reading]) -> None:
         """Only these still stand."""

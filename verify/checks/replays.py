@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from verify.compare import Reading
+from verify.compare import DIRECT, Reading, ResetPath
 from verify.errors import BenchError, Place
 from verify.models.golden import GoldenModel
 from verify.models.playing import ResetKind
@@ -42,6 +42,7 @@ class Replay:
     reset: list[int]
     columns: dict[str, list[int]]
     first_difference: int
+    reset_path: ResetPath = DIRECT
 
     @classmethod
     def of(
@@ -70,6 +71,7 @@ class Replay:
             stimulus.reset.tolist(),
             {s.name: c.tolist() for s, c in zip(stimulus.signals, stimulus.values, strict=True)},
             first_difference,
+            reading.reset_path,
         )
 
     def stimulus(self, model: GoldenModel) -> Stimulus:
@@ -94,6 +96,8 @@ def save_replay(replay: Replay, directory: Path) -> Path:
             "seed": replay.seed,
             "simulator": replay.simulator,
             "reset_kind": replay.kind.value,
+            "reset_delay": replay.reset_path.delay_cycles,
+            "reset_release": replay.reset_path.release_cycles,
             "latency": replay.latency_cycles,
             "measured": replay.measured,
             "first_difference": replay.first_difference,
@@ -139,6 +143,7 @@ def load_replay(path: Path) -> Replay:
             data["reset"],
             data["inputs"],
             int(data["first_difference"]),
+            ResetPath(int(data.get("reset_delay", 0)), int(data.get("reset_release", 0))),
         )
     except OSError as error:
         raise BenchError(

@@ -6,6 +6,7 @@ import time
 from pathlib import Path
 
 from verify.bench import ResolvedCheck
+from verify.checks.driven import bindings_of
 from verify.checks.evidence import failure_of
 from verify.checks.facts import facts_of
 from verify.checks.replays import Replay
@@ -15,6 +16,7 @@ from verify.checks.shape import shape_of
 from verify.compare import Reading, try_reading
 from verify.errors import BenchError, Place, SimulationFault
 from verify.models.family import Candidate
+from verify.pictures import Driven
 from verify.results import CheckResult, Failure, Verdict
 from verify.stimulus import first_look
 
@@ -24,8 +26,10 @@ __all__ = ["rerun"]
 def rerun(check: ResolvedCheck, kept: Replay, file: Path, settings: Settings) -> CheckResult:
     """The result of the kept stimulus under the kept reading, from power-up."""
     began = time.monotonic()
-    simulator = settings.simulator if settings.simulator != "auto" else kept.simulator
-    with Session(check, "verilator" if simulator == "verilator" else "icarus") as session:
+    choice = settings.simulator
+    if choice == "auto":
+        choice = "verilator" if kept.simulator == "verilator" else "icarus"
+    with Session(check, choice) as session:
 
         def result(verdict: Verdict, reason: str, failure: Failure | None = None) -> CheckResult:
             return CheckResult(
@@ -44,10 +48,17 @@ def rerun(check: ResolvedCheck, kept: Replay, file: Path, settings: Settings) ->
                 unchecked_outputs=check.unchecked_outputs,
                 tied_inputs=check.tied,
                 notes=session.notes,
+                driven=(Driven("replay", 1, sum(kept.cycles), sum(kind != 0 for kind in kept.reset)),),
+                bindings=bindings_of(check),
             )
 
         reading = Reading(
-            _candidate(check, kept, session, file), kept.kind, kept.latency_cycles, check.skew, check.settle
+            _candidate(check, kept, session, file),
+            kept.kind,
+            kept.latency_cycles,
+            check.skew,
+            check.settle,
+            kept.reset_path,
         )
         try:
             stimulus = kept.stimulus(reading.model)

@@ -4,23 +4,28 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
+from contextlib import nullcontext
+from dataclasses import replace
 
 import hypothesis.errors
 
 from verify.bench import ResolvedCheck
 from verify.checks.confirm import Confirmed, confirm
+from verify.checks.driven import DrivenCounter, bindings_of
 from verify.checks.evidence import failure_of
-from verify.checks.facts import facts_of, latencies_left, simplest
+from verify.checks.explaining import Memory, explain
+from verify.checks.facts import facts_of, latencies_left, simplest, twins
 from verify.checks.pins import broken_pin, keeping_pins
 from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
+from verify.checks.second_opinion import asked_for, built_for, elsewhere, second_opinion
 from verify.checks.session import Session
 from verify.checks.settings import Listener, Settings
 from verify.checks.shape import shape_of
 from verify.checks.suspects import skew_finding, unpinned_finding
-from verify.compare import CoverageCounter, Trial, cut_observed, cut_stimulus
+from verify.compare import CoverageCounter, Stream, Trial, cut_observed, cut_stimulus
 from verify.errors import SimulationFault
 from verify.models.family import Candidate, OptionError
-from verify.models.golden import CombinationalModel
+from verify.models.golden import CombinationalModel, Guided
 from verify.results import CheckResult, Coverage, Failure, Verdict
 from verify.signals import ObservedTrace, Stimulus
 from verify.stimulus import Budget, Stage, first_look, plan, search
@@ -33,6 +38,9 @@ DEFAULT_SEED = 1
 OPENING_ROWS = 4_000
 """Changes of a failing trace among which a wrong latency, skew or kind of reset is looked for."""
 
+STREAMED_CYCLES = 200_000
+"""Longer stimuli are compared window by window."""
+
 
 class Outcome:
     """A result and, when it fails, the stimulus and the reading that show it."""
@@ -44,9 +52,13 @@ class Outcome:
 class _Failing(Exception):
     """No reading is left standing."""
 
-    def __init__(self, trials: Sequence[Trial], stimulus: Stimulus, observed: ObservedTrace) -> None:
+    def __init__(
+        self, trials: Sequence[Trial], stimulus: Stimulus, observed: ObservedTrace, *, late: bool = False
+    ) -> None:
         super().__init__()
         self.trials, self.stimulus, self.observed = trials, stimulus, observed
+        self.late = late
+        """Whether the traces tell only the last cycles of a long run."""
 
 
 class CheckRun:
@@ -57,13 +69,19 @@ class CheckRun:
         self._seed = DEFAULT_SEED if settings.seed is None else settings.seed
         self._budget = budget_for(settings)
         self._began = time.monotonic()
-        self._session = Session(check, "verilator" if settings.simulator == "verilator" else "icarus")
+        self._session = Session(check, settings.simulator)
+        self._session.limits = settings.limits
         self._standing = ReadingSet([], carries_state=False)
         self._candidates: tuple[Candidate, ...] = ()
         self._counter: CoverageCounter | None = None
         self._history: list[Stimulus] = []
+        self._directed: list[Stimulus] = []
+        self._owed: list[Stage] = []
+        """What the twins of the leading reading were not held against."""
+        self._memory = Memory()
         self._exhaustive = False
         self._shortened = False
+        self._driven = DrivenCounter()
 
     def run(self) -> Outcome:
         """Look, compare, search; every way to end is an outcome."""
@@ -72,14 +90,17 @@ class CheckRun:
             try:
                 self._stage("building")
                 self._look()
-                self._follow_plan()
-                self._search()
+                with built_for(self._check) if self._wants_both() else nullcontext():
+                    self._follow_plan()
+                    self._directed = list(self._history)
+                    self._search()
+                    return Outcome(self._reconsidered(self._decided()))
             except _Failing as failing:
+                self._driven.add(Stage("the one that differs", failing.stimulus))
                 self._stage("shrinking")
                 return self._failed(failing)
             except SimulationFault as fault:
                 return Outcome(self._faulted(fault))
-        return Outcome(self._decided())
 
     # --- looking -----------------------------------------------------------------------------
 
@@ -108,7 +129,7 @@ class CheckRun:
             enough = max(t.difference.compared_cycles for t in tried) // 2
             fitting = [t for t in trials if t.difference.matches and t.difference.compared_cycles >= enough]
             if fitting:
-                self._accept(look, fitting)
+                self._accept(look, fitting, observed)
                 return
             if check.latency is not None:
                 break
@@ -119,14 +140,23 @@ class CheckRun:
         self._standing = ReadingSet(readings(self._check, self._candidates, latencies), carries_state=carries)
         return self._standing.try_all(stimulus, observed)
 
-    def _accept(self, stage: Stage, fitting: Sequence[Trial]) -> None:
+    def _accept(self, stage: Stage, fitting: Sequence[Trial], observed: ObservedTrace) -> None:
         self._standing.keep([t.reading for t in fitting])
-        self._history.append(stage.stimulus)
+        self._memory.add(stage.stimulus, observed)
         chosen = simplest(self._standing.standing)
         if self._counter is None:
             self._counter = CoverageCounter(chosen.model)
+        self._counter.follow(chosen.model)
         expected = next(t.expected for t in fitting if t.reading is chosen)
-        self._counter.add(stage.stimulus, expected)
+        self._counter.add_window(stage.stimulus, expected)
+        self._finish(stage)
+
+    def _finish(self, stage: Stage) -> None:
+        """All of a stage has been compared."""
+        self._history.append(stage.stimulus)
+        self._driven.add(stage)
+        if self._counter is not None:
+            self._counter.add_stimulus(stage.stimulus)
         self._exhaustive |= stage.exhaustive
         self._listener.clocks(self._check.name, self._session.clocks, None)
 
@@ -139,16 +169,84 @@ class CheckRun:
             if self._out_of_time():
                 return
             self._stage(stage.name)
+            self._listener.clocks(
+                self._check.name, self._session.clocks, self._session.clocks + stage.stimulus.length
+            )
             self._compare(stage)
 
     def _compare(self, stage: Stage) -> None:
+        """Hold a stage against the standing readings, and drop those that differ."""
+        if stage.stimulus.length > STREAMED_CYCLES:
+            self._with_twins_spared(stage)
+        else:
+            self._compare_all(stage)
+
+    def _with_twins_spared(self, stage: Stage) -> None:
+        """The same with one reading for all its twins, which come in should it fail where they do not."""
+        everybody = self._standing.standing
+        spared = [] if self._standing.carries_state else twins(simplest(everybody), everybody)
+        others = [r for r in everybody if r not in spared]
+        self._standing.keep(others)
+        try:
+            self._compare_all(stage)
+        except _Failing as failing:
+            self._standing.keep(spared)
+            if not spared or not self._may_hold(failing) or not all(map(self._hold, [*self._owed, stage])):
+                self._standing.keep(others)
+                raise
+        else:
+            self._owed.append(stage)
+            self._standing.keep([r for r in everybody if r in spared or r in self._standing.standing])
+
+    def _may_hold(self, failing: _Failing) -> bool:
+        """Whether one of the standing readings may hold where others failed, by what was seen there."""
+        if failing.late:
+            return True
+        trials = self._standing.try_all(failing.stimulus, failing.observed)
+        return any(t.difference.matches for t in trials)
+
+    def _hold(self, stage: Stage) -> bool:
+        """Whether any of the standing readings holds from power-up; only those still stand."""
+        self._session.power_down()
+        try:
+            self._compare_all(stage)
+        except _Failing:
+            return False
+        return True
+
+    def _compare_all(self, stage: Stage) -> None:
+        if stage.stimulus.length > STREAMED_CYCLES:
+            stream = self._standing.stream(stage.stimulus)
+            if stream is not None:
+                self._compare_windows(stage, stream)
+                return
         model = simplest(self._standing.standing).model
         observed = self._session.observe(model, stage.stimulus)
         trials = self._standing.try_all(stage.stimulus, observed)
         fitting = [t for t in trials if t.difference.matches]
         if not fitting:
             raise _Failing(trials, stage.stimulus, observed)
-        self._accept(stage, fitting)
+        self._accept(stage, fitting, observed)
+
+    def _compare_windows(self, stage: Stage, stream: Stream) -> None:
+        """Compare while the simulator goes on; a difference ends both."""
+        model, before = simplest(self._standing.standing).model, self._session.clocks
+        for trace in self._session.windows(model, stage.stimulus):
+            step = stream.add(trace)
+            if not stream.alive:
+                wholes = [stream.whole(trial) for trial in step.trials]
+                late = stream.end > trace.length
+                raise _Failing([w[0] for w in wholes], *wholes[0][1:], late=late)
+            if self._counter is not None:
+                chosen = simplest(stream.alive)
+                self._counter.follow(chosen.model)
+                expected = next(t.expected for t in step.trials if t.reading is chosen)
+                self._counter.add_window(step.stimulus, expected)
+            self._listener.clocks(self._check.name, self._session.clocks, before + stage.stimulus.length)
+        self._standing.streamed(stream)
+        self._standing.keep(stream.alive)
+        self._memory.add(stage.stimulus, None)
+        self._finish(stage)
 
     def _search(self) -> None:
         """Let Hypothesis look for what the plan missed."""
@@ -164,7 +262,7 @@ class CheckRun:
             if self._out_of_time():
                 return True
             try:
-                self._compare(Stage("generated", stimulus))
+                self._with_twins_spared(Stage("generated", stimulus))
             except _Failing as failing:
                 last.append(failing)
                 return False
@@ -233,6 +331,25 @@ class CheckRun:
             settled_by=settle,
         )
 
+    def _wants_both(self) -> bool:
+        """Whether to ask the other simulator, too: for a long run, or when all that tells more is wanted."""
+        model = simplest(self._standing.standing).model
+        long = isinstance(model, Guided) and model.full_cycle > STREAMED_CYCLES
+        here = asked_for(self._settings) and self._session.kind == "icarus"
+        return here and (self._settings.thorough or long)
+
+    def _reconsidered(self, result: CheckResult) -> CheckResult:
+        """What passes on Icarus has to pass on Verilator, where that is asked."""
+        if result.verdict is not Verdict.PASS or not self._wants_both():
+            return result
+        self._stage("asking Verilator")
+        stimuli = self._history if self._settings.thorough else self._directed
+        found = second_opinion(self._check, self._standing.standing, stimuli)
+        if isinstance(found, Failure):
+            return replace(result, verdict=Verdict.FAIL, reason=found.text, failure=found)
+        notes = result.notes if found is None else (*result.notes, found)
+        return replace(result, notes=notes, seconds=time.monotonic() - self._began)
+
     def _pass_reason(self) -> str:
         every = "every input value, " if self._exhaustive else ""
         return f"{every}{self._session.clocks:,} clocks compared, no difference"
@@ -242,6 +359,8 @@ class CheckRun:
 
         None when a reading holds until after that: then it is something else that is wrong.
         """
+        if failing.late:
+            return None
         cycles = failing.observed.cycles
         if len(cycles) <= OPENING_ROWS:
             return failing
@@ -289,8 +408,18 @@ class CheckRun:
             failure.mismatch,
             failure.excerpt,
             (*([failure.text] if kind else also), *failure.also),
+            failure.look,
         )
         reading = confirmed.trial.reading
+        self._stage("explaining")
+        seen = None if failing.late else (failing.stimulus, failing.observed, trial)
+        patience = self._settings.explain_seconds
+        told = explain(self._session, self._memory, seen, confirmed, self._candidates, seconds=patience)
+        unexplained = not any(e.reproduces_all_cycles for e in told.explanations)
+        both = asked_for(self._settings) and self._session.kind == "icarus"
+        if both and failure.kind == "mismatch" and (unexplained or self._settings.thorough):
+            self._stage("asking Verilator")
+            failure = elsewhere(check, reading, confirmed.stimulus, failure)
         return Outcome(
             self._result(
                 Verdict.FAIL,
@@ -298,7 +427,8 @@ class CheckRun:
                 latency=reading.latency_cycles,
                 facts=facts_of(check, reading, [reading]),
                 failure=failure,
-                notes=notes,
+                explanations=told.explanations,
+                notes=(*notes, *told.notes),
             ),
             confirmed,
         )
@@ -326,6 +456,8 @@ class CheckRun:
             coverage=Coverage() if self._counter is None else self._counter.report(),
             unchecked_outputs=check.unchecked_outputs,
             tied_inputs=check.tied,
+            driven=self._driven.report(),
+            bindings=bindings_of(check),
             **more,  # type: ignore[arg-type]
         )
 

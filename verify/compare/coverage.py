@@ -5,16 +5,23 @@ Counted on the expected traces: what a design did wrong is not covered by doing 
 
 from __future__ import annotations
 
-import numpy as np
+from collections.abc import Sequence
 
+import numpy as np
+from numpy.typing import NDArray
+
+from verify.compare.maps import MapCounter
 from verify.models.golden import CombinationalModel, Drivable, GoldenModel, Guided
 from verify.results import Coverage, CoverageItem
-from verify.signals import Column, ExpectedTrace, Reset, Stimulus, column
+from verify.signals import Column, ExpectedTrace, Reset, Signal, Stimulus, column
 
 __all__ = ["CoverageCounter"]
 
 COUNTED_WIDTH_BITS = 16
 """Outputs up to this width are counted value by value."""
+
+MARKED_VALUES = 1 << 24
+"""Inputs with up to this many legal values are counted value by value, a byte each."""
 
 LISTED = 6
 """How many of the values not reached are named."""
@@ -26,26 +33,51 @@ class CoverageCounter:
     def __init__(self, model: GoldenModel) -> None:
         self._model = model
         self._seen: list[set[int]] = [set() for _ in model.outputs]
-        self._inputs: list[set[int]] = [set() for _ in model.inputs]
+        self._inputs = [self._marks(signal) for signal in model.inputs]
         self._reset_at: set[int] = set()
         self._off_rest_at: dict[str, set[int]] = {name: set() for name in self._controls()}
         self._longest_rest = 0
         self._changed = False
+        self._maps = MapCounter(model)
 
     def _controls(self) -> tuple[str, ...]:
         return tuple(s.name for s in self._model.inputs if s.width == 1)
 
+    def follow(self, model: GoldenModel) -> None:
+        """Go on with another reading of the same design, over the same inputs and outputs."""
+        if model is not self._model:
+            self._model = model
+            self._maps.follow(model)
+
+    def _marks(self, signal: Signal) -> NDArray[np.bool_]:
+        """One place for every legal value; none for an input with too many of them to count."""
+        total = self._legal(signal)
+        return np.zeros(total if total <= MARKED_VALUES else 0, dtype=bool)
+
+    def _legal(self, signal: Signal) -> int:
+        limits = self._model.limits if isinstance(self._model, Drivable) else {}
+        return limits.get(signal.name, signal.mask) + 1
+
     def add(self, stimulus: Stimulus, expected: ExpectedTrace) -> None:
         """Count one played stimulus."""
+        self.add_window(stimulus, expected)
+        self.add_stimulus(stimulus)
+
+    def add_stimulus(self, stimulus: Stimulus) -> None:
+        """Count what shows only in the whole of a stimulus that was played in windows."""
+        self._longest_rest = max(self._longest_rest, self._rest(stimulus))
+
+    def add_window(self, stimulus: Stimulus, expected: ExpectedTrace) -> None:
+        """Count a window of a stimulus."""
         for seen, values, signal in zip(self._seen, expected.values, expected.signals, strict=True):
             if signal.width <= COUNTED_WIDTH_BITS:
                 seen.update(np.unique(values).tolist())
-        for given, values, signal in zip(self._inputs, stimulus.values, stimulus.signals, strict=True):
-            if signal.width <= COUNTED_WIDTH_BITS:
-                given.update(np.unique(values).tolist())
+        for marks, values in zip(self._inputs, stimulus.values, strict=True):
+            if len(marks):
+                marks[values[values < len(marks)].astype(np.int64)] = True
         self._changed |= len(expected.cycles) > 1
+        self._maps.add(stimulus, expected)
         self._add_controls(stimulus, expected)
-        self._longest_rest = max(self._longest_rest, self._rest(stimulus))
 
     def _add_controls(self, stimulus: Stimulus, expected: ExpectedTrace) -> None:
         if not expected.values:
@@ -89,7 +121,8 @@ class CoverageCounter:
         """What was reached and what was not."""
         items = [item for i in range(len(self._seen)) if (item := self._output_item(i)) is not None]
         if isinstance(self._model, CombinationalModel):
-            items = [*(self._input_item(i) for i in range(len(self._inputs))), *items]
+            given = [item for i in range(len(self._inputs)) if (item := self._input_item(i)) is not None]
+            items = [*given, *items]
         elif isinstance(self._model, Guided) and (marks := self._model.landmarks()):
             missing = self.unreached_landmarks()
             names = tuple(f"clock {clock:,}" for clock in missing[:LISTED])
@@ -105,17 +138,15 @@ class CoverageCounter:
                 if name.split("[")[0] not in {"binary", "digit"}:
                     reached = len(values & self._seen[0])
                     items.append(CoverageItem(f"{name} at values of {first}", reached, states))
-        return Coverage(tuple(items))
+        return Coverage(tuple(items), self._maps.report())
 
-    def _input_item(self, index: int) -> CoverageItem:
-        signal = self._model.inputs[index]
-        limits = self._model.limits if isinstance(self._model, Drivable) else {}
-        total = limits.get(signal.name, signal.mask) + 1
-        seen = {value for value in self._inputs[index] if value < total}
-        missing: tuple[str, ...] = ()
-        if total <= 1 << COUNTED_WIDTH_BITS and len(seen) < total:
-            missing = _names(set(range(total)) - seen)
-        return CoverageItem(f"values of {signal.name}", len(seen), total, missing)
+    def _input_item(self, index: int) -> CoverageItem | None:
+        signal, marks = self._model.inputs[index], self._inputs[index]
+        if not len(marks):
+            return None
+        reached = int(marks.sum())
+        missing = _names(np.flatnonzero(~marks[: 1 << COUNTED_WIDTH_BITS]), len(marks) - reached)
+        return CoverageItem(f"values of {signal.name}", reached, len(marks), missing)
 
     def _output_item(self, index: int) -> CoverageItem | None:
         signal = self._model.outputs[index]
@@ -124,7 +155,10 @@ class CoverageCounter:
             return None
         missing = reachable - self._seen[index]
         return CoverageItem(
-            f"values of {signal.name}", len(reachable) - len(missing), len(reachable), _names(missing)
+            f"values of {signal.name}",
+            len(reachable) - len(missing),
+            len(reachable),
+            _names(sorted(missing), len(missing)),
         )
 
     def _reachable(self, index: int) -> set[int] | None:
@@ -155,6 +189,7 @@ class CoverageCounter:
         return set(np.unique(model.table(columns)[0][index]).tolist())
 
 
-def _names(values: set[int]) -> tuple[str, ...]:
-    listed = [str(value) for value in sorted(values)[:LISTED]]
-    return (*listed, f"{len(values) - LISTED} more") if len(values) > LISTED else tuple(listed)
+def _names(values: Sequence[int] | NDArray[np.int64], count: int) -> tuple[str, ...]:
+    """The first few of ``count`` values, in ascending order, in words."""
+    listed = [str(value) for value in values[:LISTED]]
+    return (*listed, f"{count - len(listed):,} more") if count > len(listed) else tuple(listed)

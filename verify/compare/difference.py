@@ -71,8 +71,9 @@ def find_difference(
     delays_cycles: Sequence[int],
     masked: Ranges,
     unknown_excused: bool = False,
+    begin: int = 0,
 ) -> Difference:
-    """Compare ``observed[k]`` with ``expected[k - delay]``, one delay (>= 0) per output.
+    """Compare ``observed[k]`` with ``expected[k - delay]`` from cycle ``begin`` on, one delay (>= 0) each.
 
     The first ``delay`` cycles and the ``masked`` ranges are not compared, but an x or z in a masked
     cycle still counts as a difference unless ``unknown_excused`` (nothing has been reset yet).
@@ -84,7 +85,7 @@ def find_difference(
     found = []
     for i, delay in enumerate(delays_cycles):
         if delay not in frames:
-            frames[delay] = _frame(expected, observed, delay, masked)
+            frames[delay] = _frame(expected, observed, delay, masked, begin)
         found.append(_compare(i, expected, observed, frames[delay], unknown_excused=unknown_excused))
     return Difference(tuple(found))
 
@@ -100,11 +101,13 @@ class _Frame:
     masked: NDArray[np.bool_]
 
 
-def _frame(expected: ExpectedTrace, observed: ObservedTrace, delay: int, masked: Ranges) -> _Frame:
+def _frame(
+    expected: ExpectedTrace, observed: ObservedTrace, delay: int, masked: Ranges, begin: int
+) -> _Frame:
     length = observed.length
     delayed = expected.cycles + delay
-    points = merged_cycles(delayed, observed.cycles, masked.ravel())
-    points = points[(points >= delay) & (points < length)]
+    points = merged_cycles(delayed, observed.cycles, masked.ravel(), np.array([begin], np.int64))
+    points = points[(points >= max(delay, begin)) & (points < length)]
     return _Frame(
         points,
         np.diff(points, append=length),

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from verify.compare.difference import Difference, find_difference
 from verify.compare.masking import Ranges, uncompared_cycles
+from verify.compare.reset_path import DIRECT, ResetPath
 from verify.models.family import Candidate
 from verify.models.golden import FollowingModel, GoldenModel, State
 from verify.models.playing import ResetKind, expect
-from verify.signals import ExpectedTrace, ObservedTrace, Stimulus
+from verify.signals import ExpectedTrace, ObservedTrace, Reset, Stimulus
 
 __all__ = ["Reading", "Trial", "expected_for", "try_reading"]
 
@@ -28,6 +31,7 @@ class Reading:
     latency_cycles: int
     skew: Mapping[str, int] = field(default_factory=dict)
     settle_cycles: int | None = None
+    reset_path: ResetPath = DIRECT
 
     @property
     def model(self) -> GoldenModel:
@@ -41,13 +45,17 @@ class Reading:
 
     def uncompared(self, stimulus: Stimulus, latency_cycles: int) -> Ranges:
         """The cycles of a stimulus that are not compared at that latency."""
-        return uncompared_cycles(
-            stimulus,
+        ranges = uncompared_cycles(
+            self.reset_path.felt(stimulus),
             self.kind,
             latency_cycles=latency_cycles,
             settle_cycles=self.settle_cycles,
             opens_unreset=True,
         )
+        late = self.reset_path.delay_cycles
+        if late and stimulus.reset[:1].tolist() == [Reset.HELD]:  # nothing is reset before it arrives
+            return np.concatenate([np.array([[0, late + 1]], np.int64), ranges])
+        return ranges
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,6 +73,7 @@ def expected_for(
 ) -> tuple[ExpectedTrace, State]:
     """The golden trace of the reading, not delayed, and the golden state after it."""
     model: GoldenModel = reading.model
+    stimulus = reading.reset_path.felt(stimulus)
     if isinstance(model, FollowingModel):
         model = model.follow(stimulus, observed)
     return expect(model, stimulus, reading.kind, state)

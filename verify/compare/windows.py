@@ -1,4 +1,4 @@
-"""Cut and delay traces, for showing the cycles around a difference."""
+"""Cut, join and delay traces."""
 
 from __future__ import annotations
 
@@ -7,9 +7,26 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from verify.signals import Column, ExpectedTrace, ObservedTrace, Run, Stimulus, column, full, merged_cycles
+from verify.signals import (
+    Column,
+    ExpectedTrace,
+    ObservedTrace,
+    Reset,
+    Signal,
+    Stimulus,
+    column,
+    full,
+    merged_cycles,
+)
 
-__all__ = ["cut_expected", "cut_observed", "cut_stimulus", "delayed"]
+__all__ = [
+    "cut_expected",
+    "cut_observed",
+    "cut_stimulus",
+    "delayed",
+    "joined_expected",
+    "joined_observed",
+]
 
 Cycles = NDArray[np.int64]
 
@@ -48,13 +65,61 @@ def cut_observed(trace: ObservedTrace, first: int, last: int) -> ObservedTrace:
 
 def cut_stimulus(stimulus: Stimulus, first: int, last: int) -> Stimulus:
     """The cycles ``first`` to ``last`` (both included) as a stimulus of their own."""
-    runs, at = [], 0
-    for run in stimulus.runs():
-        begin, end = max(at, first), min(at + run.cycles, last + 1)
-        if begin < end:
-            runs.append(Run(end - begin, run.values, run.reset))
-        at += run.cycles
-    return Stimulus.of(stimulus.signals, runs)
+    starts = stimulus.starts
+    ends = starts + stimulus.cycles
+    rows = slice(int(np.searchsorted(ends, first, side="right")), int(np.searchsorted(starts, last, "right")))
+    reset = stimulus.reset[rows].copy()
+    if len(reset) and starts[rows][0] < first and reset[0] == Reset.PULSED:
+        reset[0] = Reset.RELEASED  # the pulse came in the run's first cycle, which is not here
+    cycles = np.minimum(ends[rows], last + 1) - np.maximum(starts[rows], first)
+    return Stimulus(stimulus.signals, cycles, reset, tuple(v[rows] for v in stimulus.values))
+
+
+def joined_expected(before: ExpectedTrace, after: ExpectedTrace) -> ExpectedTrace:
+    """``after`` behind ``before``, over the same signals."""
+    signals = after.signals
+    values = _joined_columns(signals, before.values, after.values)
+    cares: tuple[Column | None, ...] | None = None
+    if before.cares is not None or after.cares is not None:
+        parts = [
+            [
+                full(len(t.cycles), s.mask, s.width) if t.cares is None or t.cares[i] is None else t.cares[i]
+                for i, s in enumerate(signals)
+            ]
+            for t in (before, after)
+        ]
+        cares = _joined_columns(signals, parts[0], parts[1])
+    return ExpectedTrace(signals, before.length + after.length, _joined_cycles(before, after), values, cares)
+
+
+def joined_observed(before: ObservedTrace, after: ObservedTrace) -> ObservedTrace:
+    """``after`` behind ``before``, over the same signals."""
+    signals = after.signals
+    values = _joined_columns(signals, before.values, after.values)
+    unknown: tuple[Column | None, ...] | None = None
+    if before.unknown is not None or after.unknown is not None:
+        parts = [
+            [
+                full(len(t.cycles), 0, s.width) if t.unknown is None or t.unknown[i] is None else t.unknown[i]
+                for i, s in enumerate(signals)
+            ]
+            for t in (before, after)
+        ]
+        unknown = _joined_columns(signals, parts[0], parts[1])
+    return ObservedTrace(
+        signals, before.length + after.length, _joined_cycles(before, after), values, unknown
+    )
+
+
+def _joined_cycles(before: ExpectedTrace | ObservedTrace, after: ExpectedTrace | ObservedTrace) -> Cycles:
+    return np.concatenate([before.cycles, after.cycles + before.length])
+
+
+def _joined_columns(
+    signals: Sequence[Signal], before: Sequence[Column | None], after: Sequence[Column | None]
+) -> tuple[Column, ...]:
+    pairs = zip(before, after, signals, strict=True)
+    return tuple(column(np.concatenate([b, a]), s.width) for b, a, s in pairs)
 
 
 def _rows(cycles: Cycles, first: int, last: int) -> tuple[Cycles, Cycles]:

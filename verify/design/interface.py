@@ -56,10 +56,15 @@ class Parameter:
 
 @dataclass(frozen=True, slots=True)
 class UnsafeConstruct:
-    """Something no synthesisable design needs: ``what`` names it (``$system``, ``force`` ...)."""
+    """Something no synthesisable design needs: ``what`` names it (``$system``, ``force`` ...).
+
+    ``why``: what it may do, a clause. ``word``: what the owner says to have it (``system``).
+    """
 
     what: str
     place: Place
+    why: str = ""
+    word: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +84,8 @@ class Register:
     edge: Literal["rising", "falling", "both"]
     reset: str | None = None
     reset_edge: Literal["rising", "falling", "both"] | None = None
+    shifts: tuple[str, ...] = ()
+    """What it takes unchanged at the clock edge, where it takes nothing else but itself and constants."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from pyslang import ast
 from verify.design.interface import Register
 from verify.design.places import PlaceFinder
 from verify.design.ports import place_of
-from verify.design.walk import assignments, children, name_below, values_in
+from verify.design.walk import Assignment, assignments, children, name_below, values_in
 
 __all__ = ["events_of", "registers_of"]
 
@@ -39,9 +39,10 @@ def registers_of(body: ast.InstanceBodySymbol, places: PlaceFinder) -> tuple[Reg
         nets = _nets(instance)
         for register in registers_of(instance.body, places):
             name = f"{prefix}.{register.name}"
+            shifts = tuple(nets.get(source) or f"{prefix}.{source}" for source in register.shifts)
             reset = register.reset and (nets.get(register.reset) or f"{prefix}.{register.reset}")
             clock = nets.get(register.clock) or f"{prefix}.{register.clock}"
-            found[name] = replace(register, name=name, clock=clock, reset=reset)
+            found[name] = replace(register, name=name, clock=clock, reset=reset, shifts=shifts)
     return tuple(found.values())
 
 
@@ -63,7 +64,9 @@ def _nets(instance: ast.InstanceSymbol) -> dict[str, str]:
 def _own(body: ast.InstanceBodySymbol, places: PlaceFinder) -> Iterator[Register]:
     events: dict[ast.ProceduralBlockSymbol, list[_Event]] = {}
     seen = set()
-    for assignment in assignments(body):
+    every = assignments(body)
+    taken = _taken(every)
+    for assignment in every:
         block = assignment.block
         if block is None:
             continue
@@ -84,7 +87,18 @@ def _own(body: ast.InstanceBodySymbol, places: PlaceFinder) -> Iterator[Register
                 clock.edge,
                 None if reset is None else reset.name,
                 None if reset is None else reset.edge,
+                tuple(source.name for source in taken[target]) if len(taken[target]) == 1 else (),
             )
+
+
+def _taken(every: list[Assignment]) -> dict[ast.Symbol, set[ast.Symbol]]:
+    """Each variable with all that procedures assign to it, but for what the same statement assigns."""
+    taken: dict[ast.Symbol, set[ast.Symbol]] = {}
+    for assignment in every:
+        if assignment.block is not None:
+            for target in assignment.targets:
+                taken.setdefault(target, set()).update(set(assignment.sources) - set(assignment.targets))
+    return taken
 
 
 def _events(block: ast.ProceduralBlockSymbol) -> list[_Event]:

@@ -14,7 +14,7 @@ from verify.models.display_timer import FEW_ROWS, TimerDisplay, as_columns, row_
 from verify.models.golden import Leap, State, Values
 from verify.models.segment_wires import POINT, SegmentWires
 from verify.models.timer_model import Timer
-from verify.signals import Column, Signal
+from verify.signals import Column, ExpectedTrace, Signal
 from verify.signals.columns import INT64_BITS
 
 __all__ = ["Panel", "StaticDisplay"]
@@ -132,7 +132,19 @@ class StaticDisplay(TimerDisplay):
 
     def leap(self, state: State, inputs: Values, cycles: int) -> Leap:
         """The timer's, its stages looked up."""
-        leap = self.timer_leap(state, inputs, cycles)
+        return self._shown(self.timer_leap(state, inputs, cycles))
+
+    @property
+    def inner(self) -> Timer:
+        """See :class:`verify.models.golden.Dressing`."""
+        return self.timer
+
+    def dressed(self, trace: ExpectedTrace) -> ExpectedTrace:
+        """The trace of the timer, its stages looked up."""
+        leap = self._shown(Leap((), trace.cycles, trace.values, trace.cares))
+        return ExpectedTrace(self.outputs, trace.length, leap.offsets, leap.columns, leap.cares)
+
+    def _shown(self, leap: Leap) -> Leap:
         stages = leap.columns[: self.stages]
         if len(leap.offsets) <= FEW_ROWS:
             words = row_by_row(lambda row: self.panel.words(self.face.patterns(row)), stages)

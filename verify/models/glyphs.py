@@ -13,7 +13,16 @@ from typing import Any
 
 from verify.models.family import OptionError
 
-__all__ = ["ALL_LIT", "BLANK", "DASH", "LETTERS", "glyph_sets", "letters_of", "pattern_of", "pinned_glyphs"]
+__all__ = [
+    "ALL_LIT",
+    "BLANK",
+    "DASH",
+    "LETTERS",
+    "glyph_sets",
+    "letters_of",
+    "pattern_of",
+    "pinned_glyphs",
+]
 
 LETTERS = "abcdefg"
 ALL_LIT = 0b1111111
@@ -25,6 +34,9 @@ DECIMAL = ("abcdef", "bc", "abdeg", "abcdg", "bcfg", "acdfg", "acdefg", "abc", "
 
 HEXADECIMAL = (*DECIMAL, "abcefg", "cdefg", "adef", "bcdeg", "adefg", "aefg")
 """A b C d E F."""
+
+SHOWN_ABOVE = {"blank": "", "dash": "g"}
+"""What digits above 9 show that are no letters."""
 
 VARIANTS = {6: "cdefg", 7: "abcf", 9: "abcfg", 10: "abcdeg", 12: "deg"}
 """6 without tail, 7 with hook, 9 without tail, a and c as small letters."""
@@ -54,17 +66,20 @@ def glyph_sets(highest: int, *, hexadecimal: bool) -> Iterator[tuple[tuple[int, 
         yield patterns, {str(digit): letters for digit, letters in chosen.items()}
 
 
-def pinned_glyphs(table: Mapping[str, Any], *, hexadecimal: bool) -> tuple[int, ...]:
+def pinned_glyphs(table: Mapping[str, Any], *, above_nine: str, highest: int) -> tuple[int, ...]:
     """The patterns of the base glyphs, replaced where ``table`` (digit -> letters) says so.
 
-    A digit above 9 is written ``10`` or ``A``. Raises :class:`OptionError` for anything else.
+    ``highest``: the last digit that can be asked for. A digit above 9 is written ``10`` or ``A``.
+    Raises :class:`OptionError` for anything else.
     """
-    base = list(HEXADECIMAL if hexadecimal else DECIMAL)
+    base = list(HEXADECIMAL if above_nine == "hex" else DECIMAL)
+    if above_nine in SHOWN_ABOVE:
+        base += [SHOWN_ABOVE[above_nine]] * (min(highest, 15) + 1 - len(base))
     for key, letters in table.items():
         digit = _digit_of(str(key))
         if digit is None or digit >= len(base):
-            last = "F" if hexadecimal else '9 (A to F with above_nine = "hex")'
-            raise OptionError("glyphs", f"digit {key!r}", f"digits from 0 to {last}")
+            found = f"digit {key!r}" + (f' with above_nine = "{above_nine}"' if len(base) <= 10 else "")
+            raise OptionError("glyphs", found, f"digits from 0 to {len(base) - 1}")
         if not isinstance(letters, str) or set(letters) - set(LETTERS) or len(set(letters)) != len(letters):
             raise OptionError("glyphs", f"{key} = {letters!r}", 'segments from a to g, such as "cdefg"')
         base[digit] = letters

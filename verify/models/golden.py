@@ -21,10 +21,11 @@ from typing import Any, Protocol, runtime_checkable
 import numpy as np
 from numpy.typing import NDArray
 
-from verify.signals import Column, ObservedTrace, Signal, Stimulus
+from verify.signals import Column, ExpectedTrace, ObservedTrace, Signal, Stimulus
 
 __all__ = [
     "CombinationalModel",
+    "Dressing",
     "Drivable",
     "FollowingModel",
     "GoldenModel",
@@ -131,6 +132,23 @@ class PlacedModel(GoldenModel, Protocol):
 
     def placed(self, state: State, cycle: int) -> State:
         """``state``, told that the coming cycle is ``cycle`` of the observation."""
+        ...
+
+
+@runtime_checkable
+class Dressing(GoldenModel, Protocol):
+    """A model whose state is another model's, and whose outputs follow from that one's outputs alone.
+
+    It is played by dressing up a whole trace of ``inner`` at once.
+    """
+
+    @property
+    def inner(self) -> GoldenModel:
+        """The model with the same inputs and states."""
+        ...
+
+    def dressed(self, trace: ExpectedTrace) -> ExpectedTrace:
+        """The trace of this model for one of ``inner``; rows may repeat."""
         ...
 
 

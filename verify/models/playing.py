@@ -10,7 +10,15 @@ from typing import cast
 import numpy as np
 from numpy.typing import NDArray
 
-from verify.models.golden import CombinationalModel, GoldenModel, Leap, PlacedModel, Resetting, State
+from verify.models.golden import (
+    CombinationalModel,
+    Dressing,
+    GoldenModel,
+    Leap,
+    PlacedModel,
+    Resetting,
+    State,
+)
 from verify.signals import Column, ExpectedTrace, Reset, Signal, Stimulus, changed_rows, column, full
 from verify.signals.columns import INT64_BITS
 
@@ -40,6 +48,11 @@ def expect(
         raise ValueError(f"stimulus over {stimulus.signals}, model wants {model.inputs}")
     if _offers(type(model), "table"):
         return _expect_combinational(cast(CombinationalModel, model), stimulus), ()
+    if _offers(type(model), "dressed"):
+        dressing = cast(Dressing, model)
+        trace, state = expect(dressing.inner, stimulus, kind, state)
+        trace = dressing.dressed(trace)
+        return _thin(trace.signals, trace.length, trace.cycles, trace.values, trace.cares), state
     state = _placed(model, model.initial() if state is None else state, 0)
     keeps = cast(Resetting, model) if _offers(type(model), "after_reset") else None
     leaps: list[tuple[int, Leap]] = []
@@ -156,7 +169,10 @@ def _thin(
     cares: tuple[Column | None, ...] | None,
 ) -> ExpectedTrace:
     """Drop the rows in which nothing changed."""
-    keep = changed_rows(len(cycles), [*columns, *(c for c in cares or () if c is not None)])
+    changed = changed_rows(len(cycles), [*columns, *(c for c in cares or () if c is not None)])
+    if changed.all():
+        return ExpectedTrace(signals, length, cycles, columns, cares)
+    keep = np.flatnonzero(changed)
     return ExpectedTrace(
         signals,
         length,

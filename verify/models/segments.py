@@ -25,8 +25,8 @@ OPTIONS: tuple[OptionSpec, ...] = (
     OptionSpec(
         "above_nine",
         "choice",
-        "what a digit above 9 shows: nothing, a letter, the digit before, or anything",
-        ("blank", "hex", "hold", "any"),
+        "what a digit above 9 shows: nothing, a letter, the digit before, anything, or a dash",
+        ("blank", "hex", "hold", "any", "dash"),
         "blank",
     ),
     OptionSpec(
@@ -126,13 +126,14 @@ def _model(
 
 def glyph_choices(values: OptionValues, highest: int) -> Iterator[tuple[tuple[int, ...], Mapping[str, Any]]]:
     """The glyphs that the options allow for digits up to ``highest``, and the fact that names them."""
-    hexadecimal = values.choice("above_nine") == "hex"
+    above = values.choice("above_nine")
     table = values.table("glyphs")
     if table is not None:
-        yield pinned_glyphs(table, hexadecimal=hexadecimal), {}
+        yield pinned_glyphs(table, above_nine=above, highest=highest), {}
         return
-    for patterns, letters in glyph_sets(highest, hexadecimal=hexadecimal):
-        yield patterns, {"glyphs": letters}
+    beyond = (DASH,) * (highest - 9) if above == "dash" else ()
+    for patterns, letters in glyph_sets(highest, hexadecimal=above == "hex"):
+        yield (*patterns, *beyond), {"glyphs": letters}
 
 
 def pattern_in_reset(values: OptionValues, glyphs: tuple[int, ...]) -> int | None:

@@ -106,21 +106,18 @@ class TimerFamily:
         meanings = list(_meanings(base))
         if not reset:
             return tuple(free_timers([(model, facts) for model, facts in meanings], observed))
-        first = values.number("first")
+        first = values.number("first", low=1)
         found = []
         seen = None if observed is None or first is not None else _seen_lateness(base, *observed)
-        for timing in _timings(base):
+        for timing in _timings(base) if first is None else _pinned_timings(base, first):
             if seen is not None and timing.late > max(seen, 0):
                 continue
             place = base.ratio + timing.late
             if first not in {None, place}:
                 continue
-            for model, facts in meanings if timing.late in CLOSE_CYCLES else meanings[:1]:
+            for model, facts in meanings if first or timing.late in CLOSE_CYCLES else meanings[:1]:
                 measured = {**({} if first == place else {"first": place}), **timing.facts, **facts}
                 found.append(Candidate(timing.apply(model), measured, None, timing.late))
-        if not found:
-            span = f"{base.ratio - 1} to {base.ratio + LATEST_CYCLES}, the period and what comes after it"
-            raise OptionError("first", str(first), span)
         return tuple(found)
 
 
@@ -153,6 +150,16 @@ def _timings(base: Timer) -> Iterator[_Timing]:
         if late == 1 and base.ratio > 1:
             # Only right after reset; a clear or load begins a whole period.
             yield _Timing(-1, power_up_phase=1)
+
+
+def _pinned_timings(base: Timer, first: int) -> Iterator[_Timing]:
+    """Also a first step that no usual design has: half a period for stages on a clock divided down."""
+    late = first - base.ratio
+    usual = [timing for timing in _timings(base) if timing.late == late]
+    if usual:
+        yield from usual
+    else:
+        yield _Timing(late, lead=late) if late > 0 else _Timing(late, power_up_phase=-late)
 
 
 def _seen_lateness(base: Timer, stimulus: Stimulus, observed: ObservedTrace) -> int | None:

@@ -92,6 +92,11 @@ class Stimulus:
         for cycles, reset, values in zip(self.cycles.tolist(), self.reset.tolist(), rows, strict=True):
             yield Run(cycles, tuple(values), Reset(reset))
 
+    def last_runs(self, count: int) -> Iterator[Run]:
+        """The last ``count`` rows, ``count`` >= 1."""
+        rows = tuple(c[-count:] for c in self.values)
+        return Stimulus(self.signals, self.cycles[-count:], self.reset[-count:], rows).runs()
+
     def then(self, other: Stimulus) -> Stimulus:
         """This stimulus followed by ``other`` over the same signals."""
         if self.signals != other.signals:

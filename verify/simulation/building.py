@@ -1,14 +1,13 @@
-"""What both simulators' builds share: keys, running a tool, and its messages."""
+"""What both simulators' builds share: keys, finding a tool, and its messages."""
 
 from __future__ import annotations
 
 import hashlib
 import os
 import re
+import secrets
 import shutil
-import signal
-import subprocess
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,16 +15,20 @@ from verify.errors import DesignError, Place, ToolError
 
 __all__ = [
     "FATAL_STATUS",
+    "MEMORY_WORDS",
     "UNSETTLED_STATUS",
     "Build",
-    "Tool",
     "compile_error",
     "digest",
     "find_tool",
-    "run_tool",
+    "harness_of",
+    "new_harness",
     "tool_identity",
 ]
 
+HARNESS = "harness_name"
+MEMORY_WORDS = ("bad_alloc", "out of memory", "Out of memory", "Cannot allocate", "MemoryError")
+"""How programs say that there is no more memory."""
 FATAL_STATUS = 12
 UNSETTLED_STATUS = 13
 """How the native player reports what it cannot go on with; a combinational loop is the second."""
@@ -36,23 +39,31 @@ MESSAGE = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Build:
-    """A design ready to run: ``command`` starts it, ``harness`` is the name of its top module."""
+    """A design ready to run.
+
+    ``command`` starts it. ``harness``: the name of its top module, where cocotb holds the command
+    loop; None: the program holds it itself.
+    """
 
     command: tuple[str, ...]
-    harness: str
-
-
-@dataclass(frozen=True, slots=True)
-class Tool:
-    """The outcome of a tool that was run: its exit status and what it printed."""
-
-    status: int
-    output: str
+    harness: str | None = None
 
 
 def digest(*parts: object) -> str:
     """A name for this content, usable in Verilog and as a file name."""
     return hashlib.sha256("\0".join(map(str, parts)).encode(errors="surrogateescape")).hexdigest()[:24]
+
+
+def new_harness(folder: Path) -> str:
+    """A name for the top module of a build, which no design can know; kept in the build's folder."""
+    name = "h" + secrets.token_hex(8)
+    (folder / HARNESS).write_text(name)
+    return name
+
+
+def harness_of(folder: Path) -> str:
+    """The name of the top module of a build that was made before."""
+    return (folder / HARNESS).read_text()
 
 
 def tool_identity(*paths: str) -> str:
@@ -67,35 +78,6 @@ def find_tool(name: str, advice: str) -> str:
     if path is None:
         raise ToolError(f"{name} is not installed (not found on PATH)", advice=advice)
     return path
-
-
-def run_tool(
-    command: Sequence[str], *, directory: Path, seconds: float, env: Mapping[str, str] | None = None
-) -> Tool:
-    """Run a compiler to its end, without input, in its own process group, within a time limit.
-
-    Raises ToolError when it takes too long.
-    """
-    with subprocess.Popen(  # noqa: S603 -- a fixed tool, never a shell
-        command,
-        cwd=directory,
-        env=env,
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        start_new_session=True,
-    ) as process:
-        try:
-            output, _ = process.communicate(timeout=seconds)
-        except BaseException as error:
-            os.killpg(process.pid, signal.SIGKILL)
-            if isinstance(error, subprocess.TimeoutExpired):
-                raise ToolError(
-                    f"{Path(command[0]).name} did not finish building the design in {seconds:g} s",
-                    advice="is a generate loop or a memory of the design far larger than meant?",
-                ) from None
-            raise
-    return Tool(process.returncode, output.decode(errors="replace"))
 
 
 def compile_error(tool: str, output: str, own_files: Sequence[Path]) -> DesignError:

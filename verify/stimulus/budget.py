@@ -19,7 +19,7 @@ class Budget:
 
     trip_cycles: int = 4_000_000
     aimed_cycles: int = 200_000
-    exhaustive_bits: int = 16
+    exhaustive_bits: int = 20
     transitions: int = 10_000
     examples: int = 200
     example_cycles: int = 400

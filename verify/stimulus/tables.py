@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from verify.signals import Column, Reset, Run, Stimulus, column
@@ -93,8 +95,8 @@ def _mixed(hand: Hand, rng: np.random.Generator, rows: int) -> tuple[Column, ...
 
 
 def _grid(hand: Hand, bits: int) -> tuple[range, tuple[Column, ...] | None]:
-    """Every combination of input values, or None when they need more than ``bits`` bits."""
-    if not hand.signals or sum(s.width for s in hand.signals) > bits:
+    """Every combination of legal input values, or None when there are more than 2^``bits`` of them."""
+    if not hand.signals or math.prod(hand.limit(i) + 1 for i in range(len(hand.signals))) > 1 << bits:
         return range(0), None
     axes = [
         np.array([hand.encode(i, n) for n in range(hand.limit(i) + 1)], dtype=np.int64)

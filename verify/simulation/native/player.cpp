@@ -1,13 +1,17 @@
 // The main program around a verilated design: it plays bursts at native speed.
 //
-// cocotb's command loop starts a burst (it writes `go`) and waits for its end (`done`); in between
-// nothing goes through the programming interface. The records are described in records.py, the
-// points in time in timing.py. Generated beside this: Vdesign.h and player_config.h.
+// One byte on the command socket starts a burst, another one reports its end; in between time stands
+// still. The records are described in records.py, the points in time in timing.py. Generated beside
+// this: Vdesign.h and player_config.h.
 
+#include <fcntl.h>
 #include <poll.h>
+#include <signal.h>
+#include <sys/socket.h>
 #include <time.h>
 #include <unistd.h>
 
+#include <cerrno>
 #include <cstdint>
 #include <cstdio>
 #include <cstdlib>
@@ -17,12 +21,8 @@
 #include <vector>
 
 #include "Vdesign.h"
-#include "Vdesign___024root.h"
 #include "player_config.h"
 #include "verilated.h"
-#include "verilated_vpi.h"
-
-extern "C" void vlog_startup_routines_bootstrap(void);
 
 namespace {
 
@@ -183,10 +183,6 @@ public:
     }
 };
 
-void settle() {
-    while (VerilatedVpi::callValueCbs()) {}
-}
-
 // Before the first burst inputs are x on a four-state simulator, so that whatever level comes first
 // is an edge: an asynchronous reset acts at once. Here the complement of the first row stands for x.
 // The design sees its first evaluation only then.
@@ -202,6 +198,27 @@ bool prepare_inputs() {
     set(top->vec, true);
     return true;
 }
+
+int descriptor(const char* variable) { return atoi(getenv(variable)); }
+
+// Let the kernel end this process when the parent's end of the pipe closes.
+void tie_to_parent(int lifeline) {
+    fcntl(lifeline, F_SETOWN, getpid());
+    fcntl(lifeline, F_SETSIG, SIGKILL);
+    fcntl(lifeline, F_SETFL, fcntl(lifeline, F_GETFL) | O_ASYNC);
+    pollfd closed{lifeline, POLLIN, 0};
+    if (poll(&closed, 1, 0) > 0) raise(SIGKILL);  // it closed before the kernel was told
+}
+
+// Wait for the next burst; false when the parent has had enough.
+bool commanded(int commands) {
+    char command;
+    ssize_t got;
+    do got = recv(commands, &command, 1, 0);
+    while (got < 0 && errno == EINTR);
+    return got == 1;
+}
+void report(int commands, char what) { send(commands, &what, 1, MSG_NOSIGNAL); }
 
 [[noreturn]] void leave(int status) {
     trace.flush();
@@ -225,7 +242,6 @@ int main(int argc, char** argv) {
     const auto owned = std::make_unique<VerilatedContext>();
     context = owned.get();
     context->commandArgs(argc, argv);
-    context->fatalOnVpiError(false);
     // Registers that nothing sets start with arbitrary values, the same in every run.
     context->randReset(2);
     context->randSeed(1);
@@ -238,39 +254,16 @@ int main(int argc, char** argv) {
         if (argument.rfind("+everyedge_stimulus=", 0) == 0) stimulus.open(argv[i] + 20);
         if (argument.rfind("+everyedge_trace=", 0) == 0) trace.open(argv[i] + 17);
     }
-    vlog_startup_routines_bootstrap();
-    VerilatedVpi::callCbs(cbStartOfSimulation);
-    settle();
+    const int commands = descriptor("EVERYEDGE_COMMANDS");
+    tie_to_parent(descriptor("EVERYEDGE_LIFELINE"));
+    report(commands, 'h');
+    if (!commanded(commands)) leave(0);
     top->clk = 0;
     if (!prepare_inputs()) leave(0);
-    auto* const root = top->rootp;
-    while (!context->gotFinish()) {
-        do {
-            do {
-                top->eval_step();
-                VerilatedVpi::clearEvalNeeded();
-                VerilatedVpi::doInertialPuts();
-                settle();
-            } while (VerilatedVpi::evalNeeded());
-            VerilatedVpi::callCbs(cbReadWriteSynch);
-            VerilatedVpi::doInertialPuts();
-            settle();
-        } while (VerilatedVpi::evalNeeded());
-        top->eval_end_step();
-        VerilatedVpi::callCbs(cbReadOnlySynch);
-        if (root->GO != root->DONE) {
-            if (!Burst().play()) break;
-            root->DONE = root->GO;
-            settle();
-            continue;
-        }
-        const uint64_t deadline = VerilatedVpi::cbNextDeadline();
-        if (deadline == ~uint64_t{0}) break;
-        advance(deadline);
-        VerilatedVpi::callCbs(cbNextSimTime);
-        settle();
-        VerilatedVpi::callTimedCbs();
-        settle();
-    }
+    top->eval();
+    do {
+        if (!Burst().play()) break;
+        report(commands, 'd');
+    } while (commanded(commands));
     leave(0);
 }
