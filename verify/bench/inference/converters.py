@@ -127,7 +127,7 @@ def ordered_digits(ports: list[Seen]) -> list[Seen]:
     placed: dict[int, Seen] = {}
     for seen in ports:
         place = next((i for i, p in reversed(list(enumerate(_PLACES))) if seen.name.means(p)), None)
-        if place is not None and seen.width > 1 or (place is not None and place > 1):
+        if (place is not None and seen.width > 1) or (place is not None and place > 1):
             if place in placed:
                 return []
             placed[place] = seen

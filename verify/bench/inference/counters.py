@@ -66,7 +66,7 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
         names = ", ".join(s.port.name for s in controls.left)
         return Unknown(view.module, "counter", f"nothing says what {names} does")
     width = _count_ports(wide, digits, scalars, ports, assumptions)
-    _direction(view, ports, expect, assumptions, axes)
+    _direction(view, ports, expect, assumptions)
     carry = [
         s for s in view.outputs if s.width == 1 and s not in scalars and s.name.means("carry", "done", "tick")
     ]
@@ -207,7 +207,6 @@ def _direction(
     ports: dict[str, Any],
     expect: dict[str, Any],
     assumptions: list[Assumption],
-    axes: list[tuple[Choice, ...]],
 ) -> None:
     if "up" in ports:
         expect["direction"] = "input"
@@ -368,7 +367,7 @@ def _states(
         expect["modulo"] = 10
         assumptions.append(Assumption("expect.modulo", "a decimal digit has 10 states", view.module.place))
         return
-    _full(view, seen, width, expect, assumptions, questions)
+    _full(view, seen, width, assumptions, questions)
 
 
 def _unit_of(view: View) -> int | None:
@@ -413,7 +412,6 @@ def _full(
     view: View,
     seen: Seen | None,
     width: int,
-    expect: dict[str, Any],
     assumptions: list[Assumption],
     questions: list[Question],
 ) -> None:
@@ -436,9 +434,8 @@ def _full(
     first = compared[0]
     who = seen.port.name if seen is not None else view.module.name
     least = first.value + 1 if first.operator in {"==", ">=", "<", "!="} else first.value + 2
-    readings = [least] + [m for m in (first.value, 10, 16, 60, 1 << width) if m != least and m <= 1 << width][
-        :1
-    ]
+    others = [m for m in (first.value, 10, 16, 60, 1 << width) if m != least and m <= 1 << width]
+    readings = [least, *others[:1]]
     questions.append(
         Question(
             f"how many states does {who} have? The code compares {first.signal} with {first.value}, and no "
@@ -458,7 +455,8 @@ def _doubted_digits(view: View, digits: list[Seen], questions: list[Question]) -
         moduli[names[other.signal]] = other.value + 1
         questions.append(
             Question(
-                f"how many states does {other.signal} have? The code compares it with {other.value}, and no name says what is meant",
+                f"how many states does {other.signal} have? The code compares it with {other.value}, "
+                "and no name says what is meant",
                 (
                     (f"{other.value + 1} states", f"expect = {{ digit_modulo = {moduli} }}"),
                     ("10 states", f"expect = {{ digit_modulo = {[10] * len(digits)} }}"),

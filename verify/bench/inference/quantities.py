@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+
 from verify.bench.inference.findings import Assumption
 from verify.bench.inference.names import name_of
 from verify.bench.inference.view import View
@@ -140,7 +141,7 @@ def _clock_comment(view: View) -> Frequency | None:
             (m, round(float(m[1].replace("_", "")) * _SCALES[m[2].lower()]))
             for m in _IN_TEXT.finditer(comment)
         ]
-        clocks = [hz for m, hz in found if hz >= 1000 or len(found) == 1 and row is rows[0]]
+        clocks = [hz for m, hz in found if hz >= 1000 or (len(found) == 1 and row is rows[0])]
         if clocks and re.search(
             r"(?i)clk|clock|osc|takt|input|board|fpga|in\b|from|horloge|reloj|zegar|system", comment
         ):
@@ -168,11 +169,8 @@ def rate_of(text: str) -> int | None:
     ):
         return 1
     name = name_of(text)
-    if (
-        name.means("seconds")
-        and name.means("tick", "enable", "carry", "clock", "square")
-        or name.has("hz")
-        and not name.numbers
+    if (name.means("seconds") and name.means("tick", "enable", "carry", "clock", "square")) or (
+        name.has("hz") and not name.numbers
     ):
         return 1
     if name.words and any(
