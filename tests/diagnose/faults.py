@@ -375,7 +375,13 @@ TEMPLATES |= {
         TEMPLATES["timer"].bench,
         some(
             TEMPLATES["timer"].names,
-            *(1, 2, 3, 4, 6, 7, 8, 9, 10, 11, 12, 13, 16, 18, 19, 21, 24, 25, 27, 28, 29, 31, 32, 33, 34),
-        ),
+            *(1, 2, 3, 4, 6, 7, 8, 9, 10, 11, 12, 13, 19, 21, 24, 25, 29, 31, 32, 33, 34),
+        )
+        | {
+            16: "minutes.carry = one clock late, passed on",
+            18: "minutes.carry = none, passed on",
+            27: "minutes.clear = ignored, counts on",
+            28: "hours.clear = ignored, counts on",
+        },
     ),
 }

@@ -63,7 +63,7 @@ def test_a_right_design_passes_with_every_output_compared(name: str) -> None:
 @pytest.mark.parametrize("name", FLAWED)
 def test_a_flawed_design_fails_at_a_port_of_its_flaw_and_is_told_why(name: str) -> None:
     flaw = flaw_of(name)
-    patient = Settings(only=(flaw.check,), explain_seconds=120.0)
+    patient = Settings(only=(flaw.check,), explain_seconds=600.0)
     result = check_bench(EXAMPLES / "flawed" / name / "bench.toml", patient)
     (check,) = result.checks
     assert check.verdict is Verdict.FAIL, (flaw.text, check.reason)
