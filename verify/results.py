@@ -20,6 +20,7 @@ __all__ = [
     "Explanation",
     "Fact",
     "Failure",
+    "Inferred",
     "Mismatch",
     "RunResult",
     "Speedup",
@@ -50,6 +51,15 @@ class Fact:
     value: Any
     source: str
     pin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Inferred:
+    """Something that nobody said and that was read off the source: ``key`` of the bench, and why."""
+
+    key: str
+    why: str
+    place: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +109,9 @@ class Failure:
     """Why a check fails: one sentence, and the evidence for it when a trace shows it.
 
     ``kind``: ``mismatch``, ``unknown_value`` (x or z), ``skew``, ``never_leaves_x``, ``hang``,
-    ``early_end``, ``crash``, ``limit``, ``bad_trace``, ``no_alignment`` ... ``also``: further
-    findings in words (such as the other outputs that differ). ``look``: the digits of a display or
+    ``early_end``, ``crash``, ``limit``, ``bad_trace``, ``no_alignment``,
+    ``simulators_disagree`` ... ``also``: further findings in words (such as the other outputs that
+    differ). ``look``: the digits of a display or
     decoder at the first difference.
     """
 
@@ -204,6 +215,7 @@ class CheckResult:
     driven: tuple[Driven, ...] = ()
     bindings: tuple[Binding, ...] = ()
     scan: ScanRate | None = None
+    inferred: tuple[Inferred, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
