@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
+from contextlib import nullcontext
+from dataclasses import replace
 
 import hypothesis.errors
 
@@ -13,7 +15,9 @@ from verify.checks.driven import DrivenCounter, bindings_of
 from verify.checks.evidence import failure_of
 from verify.checks.explaining import Memory, explain
 from verify.checks.facts import facts_of, latencies_left, simplest, twins
+from verify.checks.pins import broken_pin, keeping_pins
 from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
+from verify.checks.second_opinion import asked_for, built_for, elsewhere, second_opinion
 from verify.checks.session import Session
 from verify.checks.settings import Listener, Settings
 from verify.checks.shape import shape_of
@@ -21,7 +25,7 @@ from verify.checks.suspects import skew_finding, unpinned_finding
 from verify.compare import CoverageCounter, Stream, Trial, cut_observed, cut_stimulus
 from verify.errors import SimulationFault
 from verify.models.family import Candidate, OptionError
-from verify.models.golden import CombinationalModel
+from verify.models.golden import CombinationalModel, Guided
 from verify.results import CheckResult, Coverage, Failure, Verdict
 from verify.signals import ObservedTrace, Stimulus
 from verify.stimulus import Budget, Stage, first_look, plan, search
@@ -66,10 +70,12 @@ class CheckRun:
         self._budget = budget_for(settings)
         self._began = time.monotonic()
         self._session = Session(check, settings.simulator)
+        self._session.limits = settings.limits
         self._standing = ReadingSet([], carries_state=False)
         self._candidates: tuple[Candidate, ...] = ()
         self._counter: CoverageCounter | None = None
         self._history: list[Stimulus] = []
+        self._directed: list[Stimulus] = []
         self._owed: list[Stage] = []
         """What the twins of the leading reading were not held against."""
         self._memory = Memory()
@@ -84,15 +90,17 @@ class CheckRun:
             try:
                 self._stage("building")
                 self._look()
-                self._follow_plan()
-                self._search()
+                with built_for(self._check) if self._wants_both() else nullcontext():
+                    self._follow_plan()
+                    self._directed = list(self._history)
+                    self._search()
+                    return Outcome(self._reconsidered(self._decided()))
             except _Failing as failing:
                 self._driven.add(Stage("the one that differs", failing.stimulus))
                 self._stage("shrinking")
                 return self._failed(failing)
             except SimulationFault as fault:
                 return Outcome(self._faulted(fault))
-        return Outcome(self._decided())
 
     # --- looking -----------------------------------------------------------------------------
 
@@ -286,6 +294,10 @@ class CheckRun:
     def _decided(self) -> CheckResult:
         """All stimuli match: a pass, if they could have failed."""
         standing = self._standing.standing
+        if (broken := broken_pin(self._check, standing)) is not None:
+            facts = facts_of(self._check, simplest(standing), standing)
+            return self._result(Verdict.FAIL, broken.text, failure=broken, facts=facts)
+        standing = keeping_pins(self._check.facts, standing)
         reading = simplest(standing)
         counter = self._counter
         delays = latencies_left(standing)
@@ -318,6 +330,25 @@ class CheckRun:
             facts=facts_of(self._check, reading, standing),
             settled_by=settle,
         )
+
+    def _wants_both(self) -> bool:
+        """Whether to ask the other simulator, too: for a long run, or when all that tells more is wanted."""
+        model = simplest(self._standing.standing).model
+        long = isinstance(model, Guided) and model.full_cycle > STREAMED_CYCLES
+        here = asked_for(self._settings) and self._session.kind == "icarus"
+        return here and (self._settings.thorough or long)
+
+    def _reconsidered(self, result: CheckResult) -> CheckResult:
+        """What passes on Icarus has to pass on Verilator, where that is asked."""
+        if result.verdict is not Verdict.PASS or not self._wants_both():
+            return result
+        self._stage("asking Verilator")
+        stimuli = self._history if self._settings.thorough else self._directed
+        found = second_opinion(self._check, self._standing.standing, stimuli)
+        if isinstance(found, Failure):
+            return replace(result, verdict=Verdict.FAIL, reason=found.text, failure=found)
+        notes = result.notes if found is None else (*result.notes, found)
+        return replace(result, notes=notes, seconds=time.monotonic() - self._began)
 
     def _pass_reason(self) -> str:
         every = "every input value, " if self._exhaustive else ""
@@ -382,7 +413,13 @@ class CheckRun:
         reading = confirmed.trial.reading
         self._stage("explaining")
         seen = None if failing.late else (failing.stimulus, failing.observed, trial)
-        told = explain(self._session, self._memory, seen, confirmed, self._candidates)
+        patience = self._settings.explain_seconds
+        told = explain(self._session, self._memory, seen, confirmed, self._candidates, seconds=patience)
+        unexplained = not any(e.reproduces_all_cycles for e in told.explanations)
+        both = asked_for(self._settings) and self._session.kind == "icarus"
+        if both and failure.kind == "mismatch" and (unexplained or self._settings.thorough):
+            self._stage("asking Verilator")
+            failure = elsewhere(check, reading, confirmed.stimulus, failure)
         return Outcome(
             self._result(
                 Verdict.FAIL,

@@ -11,7 +11,7 @@ from verify.errors import EveryedgeError, SimulationFault
 from verify.models.glyphs import letters_of
 from verify.pictures import DigitLook, ScanRate
 from verify.report.outcome import Outcome, Part
-from verify.results import CheckResult, CoverageItem, Explanation, Mismatch, Speedup
+from verify.results import CheckResult, CoverageItem, Explanation, Mismatch, Speedup, Table
 
 __all__ = ["as_dict", "as_text"]
 
@@ -85,6 +85,14 @@ def _check(part: Part, check: CheckResult) -> dict[str, Any]:
             for d in check.driven
         ],
         "tied_inputs": dict(check.tied_inputs),
+        "inferred": {
+            each.key: {
+                "why": each.why,
+                "file": None if each.place is None else str(each.place.file),
+                "line": None if each.place is None else each.place.line,
+            }
+            for each in check.inferred
+        },
         "unchecked_outputs": [signal.name for signal in check.unchecked_outputs],
     }
 
@@ -142,6 +150,17 @@ def _explanation(explanation: Explanation) -> dict[str, Any]:
         "text": explanation.text,
         "reproduces_all_cycles": explanation.reproduces_all_cycles,
         "source": None if place is None else {"file": str(place.file), "line": place.line},
+        "table": None if explanation.table is None else _table(explanation.table),
+    }
+
+
+def _table(table: Table) -> dict[str, Any]:
+    rows = [list(row) for row in table.rows]
+    return {
+        "title": table.title,
+        "columns": list(table.columns),
+        "rows": rows,
+        "marked": sorted(table.marked),
     }
 
 

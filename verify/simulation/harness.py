@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from verify.predefined import undefined
 from verify.simulation.interface import Target
 from verify.simulation.layout import WORD_BITS, Layout
 from verify.simulation.naming import verilog_name, verilog_value
@@ -9,6 +10,9 @@ from verify.simulation.records import BLOCK_ROWS, COUNT_BITS, TAG_BEAT, TAG_END
 from verify.simulation.timing import ACTIVE_PS, DRIVE_ONLY_PS, DRIVE_PS, PERIOD_PS, SAMPLE_PS
 
 __all__ = ["icarus_harness", "verilator_harness"]
+
+UNROLLED = 8
+"""Clocks in one turn of the loop that makes them; a turn costs as much as half a clock."""
 
 
 def icarus_harness(target: Target, name: str) -> str:
@@ -21,13 +25,15 @@ def icarus_harness(target: Target, name: str) -> str:
     value = f"{{{padding}'b0, now}}" if padding else "now"
     row_bits = (1 + inputs.words) * WORD_BITS
     counted = f"{COUNT_BITS - 1}:0"
+    clock = f"#{ACTIVE_PS} clk = 1; #{PERIOD_PS - ACTIVE_PS} clk = 0;"
+    clocks = "\n                  ".join([clock] * UNROLLED)
     return f"""`resetall
 `timescale 1ps/1ps
 module {name};
   reg clk = 0;
   reg [{inputs.bits - 1}:0] vec;
   wire [{outputs.bits - 1}:0] now;
-{instance(target, inputs, outputs)}
+{instance(target, inputs, outputs, name)}
   reg go = 0, done = 0;
   reg forced = 0, watch = 0;
   reg [{outputs.bits - 1}:0] last;
@@ -39,19 +45,21 @@ module {name};
   reg [8*64-1:0] path;
   integer stimulus, trace, got;
 
-  // While the clock runs with steady inputs only a change of the outputs wakes this up.
-  always begin
-    wait (watch);
-    @(now);
-    if (watch) begin
+  // While the clock runs with steady inputs only a change of the outputs wakes this up. Most come
+  // with the active edge: the inactive one is then awaited, because arithmetic takes longer.
+  always @(now) if (watch) begin
+    if (clk) begin
+      @(negedge clk);
+      #{SAMPLE_PS};
+    end else begin
       since = $time - base;
       #({PERIOD_PS} - (since + {PERIOD_PS - SAMPLE_PS}) % {PERIOD_PS});
-      if (watch && now !== last) begin
-        since = $time - base;
-        at = since / {PERIOD_PS};
-        last = now;
-        $fwrite(trace, "%z", {{2'b00, at, {value}}});
-      end
+    end
+    if (watch && now !== last) begin
+      since = $time - base;
+      at = since / {PERIOD_PS};
+      last = now;
+      $fwrite(trace, "%z", {{2'b00, at, {value}}});
     end
   end
 
@@ -95,9 +103,11 @@ module {name};
               cycle = cycle + 1;
               while (n != 0) begin
                 part = n > {BLOCK_ROWS} ? {BLOCK_ROWS} : n;
-                repeat (part) begin
-                  #{ACTIVE_PS} clk = 1;
-                  #{PERIOD_PS - ACTIVE_PS} clk = 0;
+                repeat (part / {UNROLLED}) begin
+                  {clocks}
+                end
+                repeat (part % {UNROLLED}) begin
+                  {clock}
                 end
                 cycle = cycle + part[{counted}];
                 n = n - part;
@@ -123,7 +133,7 @@ module {name};
     end
   end
 endmodule
-`timescale 1ns/1ps
+{undefined(dict(target.defines))}`timescale 1ns/1ps
 """
 
 
@@ -136,14 +146,14 @@ module {name} (clk, vec, now);
   input clk;
   input [{inputs.bits - 1}:0] vec;
   output [{outputs.bits - 1}:0] now;
-{instance(target, inputs, outputs)}
+{instance(target, inputs, outputs, name)}
 endmodule
-`timescale 1ns/1ps
+{undefined(dict(target.defines))}`timescale 1ns/1ps
 """
 
 
-def instance(target: Target, inputs: Layout, outputs: Layout) -> str:
-    """The instance of the design between ``vec`` and ``now``."""
+def instance(target: Target, inputs: Layout, outputs: Layout, name: str) -> str:
+    """The instance of the design between ``vec`` and ``now``; ``name``: of the harness."""
     clock = "clk" if target.edge == "rising" else "~clk"
     ports = [f".{verilog_name(target.clock)}({clock})"] if target.clock is not None else []
     ports += [
@@ -157,7 +167,7 @@ def instance(target: Target, inputs: Layout, outputs: Layout) -> str:
     overrides = f"#({values}) " if values else ""
     return (
         f"{''.join(wires)}  assign now = {{{now}}};\n"
-        f"  {verilog_name(target.top)}{overrides}dut (\n    " + ",\n    ".join(ports) + "\n  );"
+        f"  {verilog_name(target.top)}{overrides}{name}_i (\n    " + ",\n    ".join(ports) + "\n  );"
     )
 
 
