@@ -89,7 +89,7 @@ def _dask() -> tuple[Any, Any]:
 def _connected(address: str) -> Iterator[Any]:
     client_class, _ = _dask()
     try:
-        client = client_class(address, timeout=CONNECT_SECONDS, set_as_default=False)
+        client = client_class(address, timeout=CONNECT_SECONDS)
     except (OSError, ValueError, TypeError, TimeoutError) as error:
         told = str(error).splitlines()
         raise ToolError(

@@ -45,12 +45,14 @@ def save_pages(folder: Path, graded: Sequence[Graded], checks: Sequence[str], ti
 def _files(graded: Sequence[Graded]) -> dict[str, str]:
     """A file name for each that any file system takes; those that would be equal get a digest."""
     found: dict[str, str] = {}
+    taken: set[str] = set()
     for each in graded:
         plain = re.sub(r"[^A-Za-z0-9._-]+", "-", each.name).strip(".-")[:80]
-        if plain != each.name or plain.lower() in {name.lower() for name in found.values()}:
+        if plain != each.name or f"{plain}.html".lower() in taken:
             digest = hashlib.sha256(each.name.encode(errors="surrogatepass")).hexdigest()[:8]
             plain = f"{plain or 'design'}-{digest}"
         found[each.name] = f"{plain}.html"
+        taken.add(found[each.name].lower())
     return found
 
 
