@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from verify.errors import Place
+from verify.pictures import Binding, CoverageMap, DisplayLook, Driven, ScanRate
 from verify.signals import ExpectedTrace, ObservedTrace, Signal, Stimulus
 
 __all__ = [
@@ -19,9 +20,11 @@ __all__ = [
     "Explanation",
     "Fact",
     "Failure",
+    "Inferred",
     "Mismatch",
     "RunResult",
     "Speedup",
+    "Table",
     "Verdict",
 ]
 
@@ -48,6 +51,15 @@ class Fact:
     value: Any
     source: str
     pin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Inferred:
+    """Something that nobody said and that was read off the source: ``key`` of the bench, and why."""
+
+    key: str
+    why: str
+    place: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +109,10 @@ class Failure:
     """Why a check fails: one sentence, and the evidence for it when a trace shows it.
 
     ``kind``: ``mismatch``, ``unknown_value`` (x or z), ``skew``, ``never_leaves_x``, ``hang``,
-    ``early_end``, ``crash``, ``limit``, ``bad_trace``, ``no_alignment`` ... ``also``: further
-    findings in words (such as the other outputs that differ).
+    ``early_end``, ``crash``, ``limit``, ``bad_trace``, ``no_alignment``,
+    ``simulators_disagree`` ... ``also``: further findings in words (such as the other outputs that
+    differ). ``look``: the digits of a display or
+    decoder at the first difference.
     """
 
     kind: str
@@ -106,16 +120,32 @@ class Failure:
     mismatch: Mismatch | None = None
     excerpt: Excerpt | None = None
     also: tuple[str, ...] = ()
+    look: DisplayLook | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A worked computation: headings, rows of cells, and the rows in which something is wrong."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    marked: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
 class Explanation:
-    """A fault that reproduces what was observed; ``text`` in words with the numbers."""
+    """A fault that reproduces what was observed; ``text`` in words with the numbers.
+
+    ``place``: the constant or comparison in the source that it points at, or where its port is
+    driven. ``table``: the computation that goes wrong, where there is one to show.
+    """
 
     fault: str
     text: str
     reproduces_all_cycles: bool
     place: Place | None = None
+    table: Table | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,9 +160,10 @@ class CoverageItem:
 
 @dataclass(frozen=True, slots=True)
 class Coverage:
-    """What the stimuli reached, in the golden model's terms."""
+    """What the stimuli reached, in the golden model's terms; ``maps``: the same for pictures."""
 
     items: tuple[CoverageItem, ...] = ()
+    maps: tuple[CoverageMap, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +188,8 @@ class CheckResult:
 
     ``latency``: cycles from golden to observed output, None when it was not established.
     ``cycles`` compared; ``seconds`` of wall time, build included. ``settled_by``: for an undecided
-    check, what would settle it, one order each (such as ``pin latency in the bench``).
+    check, what would settle it, one order each (such as ``pin latency in the bench``). ``driven``:
+    what was played, by purpose. ``scan``: of a scanned display on a board of known frequency.
     """
 
     name: str
@@ -180,6 +212,10 @@ class CheckResult:
     tied_inputs: Mapping[str, int] = field(default_factory=dict)
     speedup: Speedup | None = None
     settled_by: tuple[str, ...] = ()
+    driven: tuple[Driven, ...] = ()
+    bindings: tuple[Binding, ...] = ()
+    scan: ScanRate | None = None
+    inferred: tuple[Inferred, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -9,7 +9,8 @@ module timer_bench;
     .min_ones(min_ones), .sec_tens(sec_tens), .sec_ones(sec_ones));
   initial begin
     if (!$value$plusargs("clocks=%d", clocks)) clocks = 0;
-    #10 rst_n = 1;
+    repeat (2) begin #5 clk = 1; #5 clk = 0; end
+    rst_n = 1;
     repeat (clocks) begin #5 clk = 1; #5 clk = 0; end
     $finish;
   end

@@ -30,6 +30,11 @@ def folder(tmp_path):
         (["check", "--simulator", "verilater"], "'verilater' is not one of 'auto', 'icarus', 'verilator'"),
         (["check", "--quiet", "--verbose"], "--quiet and --verbose contradict each other"),
         (["check", "--json", "-", "--junit", "-"], "--json and --junit need two different places"),
+        (["check", "--html", "-", "--json", "-"], "--json and --html need two different places"),
+        (["check", "--html", "timer.v"], "the page would overwrite timer.v"),
+        (["check", "--html", "no/r.html"], "the page cannot be written to no/r.html: there is no folder no"),
+        (["check", "--vcd", "timer.v"], "cannot be written below timer.v: timer.v is a file"),
+        (["check", "--annotate", "gitlab"], "'gitlab' is not 'github'"),
         (["replay"], "Missing argument 'FILE'"),
         (["models", "timmer"], "No such model 'timmer'."),
         (["check", "bensh.toml"], "bensh.toml: error: there is no such file\n  did you mean bench.toml?"),
@@ -67,7 +72,7 @@ def test_a_folder_of_verilog_says_how_to_start(everyedge, folder):
     (folder / "bench.toml").unlink()
     ran = everyedge("check")
     assert ran.status == 2
-    assert "`everyedge check timer.v` prints one to start from" in " ".join(ran.err.split())
+    assert "`everyedge check timer.v` infers one" in " ".join(ran.err.split())
 
 
 def test_a_bench_with_a_fault_names_its_line(everyedge, folder):
@@ -76,3 +81,14 @@ def test_a_bench_with_a_fault_names_its_line(everyedge, folder):
     assert ran.status == 2
     assert "bench.toml:4:" in ran.err
     assert "error: " in ran.err
+
+
+def test_an_error_is_annotated_on_its_line_and_put_on_the_page(everyedge, folder):
+    (folder / ".git").mkdir()
+    (folder / "bench.toml").write_text('[design]\nsources = ["timer.v"]\n\n[[chekc]]\nmodel = "timer"\n')
+    ran = everyedge("check", "--annotate", "github", "--html", "page.html", "--vcd", "waves")
+    assert ran.status == 2
+    assert ran.out.startswith("::error file=bench.toml,line=4,col=")
+    assert "title=everyedge%3A bench error::" in ran.out
+    assert "bench.toml:4:" in (folder / "page.html").read_text()
+    assert not (folder / "waves").exists()

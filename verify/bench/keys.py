@@ -45,6 +45,7 @@ _EXPECTED: Mapping[tuple[str, ...], str] = {
     ("check", "skew"): "a table of outputs and clocks, such as { carry = 1 }",
     ("check", "parameters"): "a table of RTL parameters, such as { WIDTH = 8 }",
     ("check", "expect"): "a table of options, such as { digits = 3 }",
+    ("check", "facts"): "a table of measured facts, as a report prints them",
     ("check", "weight"): "a number above 0, the marks for a pass",
     ("check", "clock"): "the name of a port, or false for a module without a clock",
     (

@@ -31,7 +31,9 @@ Whole = Annotated[int, BeforeValidator(_integral), Field(strict=True)]
 Positive = Annotated[Whole, Field(ge=1)]
 Natural = Annotated[Whole, Field(ge=0)]
 Text = Annotated[str, Field(min_length=1)]
-Weight = Annotated[Annotated[int, Field(strict=True)] | Annotated[float, Field(strict=True)], Field(gt=0, lt=1e9)]
+Weight = Annotated[
+    Annotated[int, Field(strict=True)] | Annotated[float, Field(strict=True)], Field(gt=0, lt=1e9)
+]
 Texts = Annotated[tuple[Text, ...], BeforeValidator(_one_or_more)]
 
 
@@ -86,6 +88,7 @@ References = Reference | tuple[Reference, ...]
 class Check(_Table):
     """``[[check]]``; ``name`` is filled in and unique, ``module`` None: the only top of the design.
 
+    ``facts`` pins what is measured and is no option of the model, as reports print it.
     ``clock`` and ``reset`` override the tables of the same name for this check; False: this module
     has none. ``weight``: marks for a pass, when many designs are graded.
     """
@@ -99,6 +102,7 @@ class Check(_Table):
     skew: Mapping[str, Whole] = Field(default_factory=dict)
     parameters: Mapping[str, bool | Whole | float | str] = Field(default_factory=dict)
     expect: Mapping[str, Any] = Field(default_factory=dict)
+    facts: Mapping[str, Any] = Field(default_factory=dict)
     clock: Literal[False] | Text | None = None
     reset: Literal[False] | Text | ResetTable | None = None
     weight: Weight = 1

@@ -9,16 +9,19 @@ from pathlib import Path
 
 from verify.bench import Bench, ResolvedCheck, load_bench, resolve
 from verify.bench.schema import Check
+from verify.checks.pins import refuse_unpinned
 from verify.checks.planning import Plan, plan_check
 from verify.checks.replays import Replay, load_replay, save_replay
 from verify.checks.rerun import rerun
 from verify.checks.runner import Outcome
 from verify.checks.scaling import run_plan
+from verify.checks.scan_rate import with_scan_rate
 from verify.checks.settings import Listener, Settings, SilentListener
+from verify.checks.workshop import Workshop
 from verify.errors import BenchError, Place
 from verify.results import CheckResult, RunResult
 
-__all__ = ["check_bench", "replay", "run_check"]
+__all__ = ["check_bench", "ready_checks", "replay", "run_check", "run_ready"]
 
 
 def check_bench(
@@ -30,21 +33,29 @@ def check_bench(
     result.
     """
     bench, settings, listener = Path(bench), settings or Settings(), listener or SilentListener()
+    if settings.jobs is not None and settings.jobs > 1:
+        with Workshop(settings.jobs) as workshop:
+            return workshop.order(bench, settings).results(listener)
     began = time.monotonic()
-    loaded = load_bench(bench)
-    wanted = _wanted(loaded, settings)
-    ready = [plan_check(loaded, check) for check in wanted]
     results = []
-    for plan in ready:
-        result = _run(plan, bench, settings, listener)
+    for plan in ready_checks(bench, settings):
+        result = run_ready(plan, bench, settings, listener)
         listener.check_finished(result)
         results.append(result)
+    if settings.frozen:
+        refuse_unpinned(results)
     return RunResult(tuple(results), bench, time.monotonic() - began)
+
+
+def ready_checks(bench: Path, settings: Settings) -> list[Plan]:
+    """The checks of a bench file, ready to run. Raises BenchError, DesignError."""
+    loaded = load_bench(bench)
+    return [plan_check(loaded, check) for check in _wanted(loaded, settings)]
 
 
 def run_check(bench: Bench, check: Check, path: Path, settings: Settings, listener: Listener) -> CheckResult:
     """Run one check of a bench that stands, or will stand, in the file at ``path``."""
-    return _run(plan_check(bench, check), path, settings, listener)
+    return run_ready(plan_check(bench, check), path, settings, listener)
 
 
 def _wanted(bench: Bench, settings: Settings) -> list[Check]:
@@ -59,8 +70,10 @@ def _wanted(bench: Bench, settings: Settings) -> list[Check]:
     return [check for check in bench.checks if not settings.only or check.name in settings.only]
 
 
-def _run(plan: Plan, bench: Path, settings: Settings, listener: Listener) -> CheckResult:
+def run_ready(plan: Plan, bench: Path, settings: Settings, listener: Listener) -> CheckResult:
+    """Run one check of the bench file at ``bench``."""
     outcome, check = run_plan(plan, settings, listener)
+    outcome.result = with_scan_rate(outcome.result, plan.bench, plan.check, check, plan.survey)
     return _with_replay(outcome, check, bench)
 
 
@@ -106,5 +119,6 @@ def replay(
     resolved = resolve(bench, check, speedup=kept.speedup)
     listener.check_started(kept.check, sum(kept.cycles))
     result = replace(rerun(resolved, kept, file, settings), replay=file)
+    result = with_scan_rate(result, bench, check, resolved)
     listener.check_finished(result)
     return RunResult((result,), kept.bench, time.monotonic() - began)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from verify.bench import ResolvedCheck, port_text, reference_of
 from verify.compare import Trial, cut_expected, cut_observed, cut_stimulus, delayed
+from verify.compare.looks import display_look
 from verify.results import Excerpt, Failure, Mismatch
 from verify.signals import ExpectedTrace, ObservedTrace, Stimulus
 from verify.wording import enumerated
@@ -41,6 +42,9 @@ def failure_of(check: ResolvedCheck, trial: Trial, stimulus: Stimulus, observed:
         mismatch,
         _excerpt(check, trial, stimulus, expected, observed, cycle),
         also,
+        display_look(
+            reading.model, expected, observed, cycle, {s.name: port_text(check, s) for s in observed.signals}
+        ),
     )
 
 

@@ -6,6 +6,7 @@ import time
 from pathlib import Path
 
 from verify.bench import ResolvedCheck
+from verify.checks.driven import bindings_of
 from verify.checks.evidence import failure_of
 from verify.checks.facts import facts_of
 from verify.checks.replays import Replay
@@ -15,6 +16,7 @@ from verify.checks.shape import shape_of
 from verify.compare import Reading, try_reading
 from verify.errors import BenchError, Place, SimulationFault
 from verify.models.family import Candidate
+from verify.pictures import Driven
 from verify.results import CheckResult, Failure, Verdict
 from verify.stimulus import first_look
 
@@ -46,6 +48,8 @@ def rerun(check: ResolvedCheck, kept: Replay, file: Path, settings: Settings) ->
                 unchecked_outputs=check.unchecked_outputs,
                 tied_inputs=check.tied,
                 notes=session.notes,
+                driven=(Driven("replay", 1, sum(kept.cycles), sum(kind != 0 for kind in kept.reset)),),
+                bindings=bindings_of(check),
             )
 
         reading = Reading(

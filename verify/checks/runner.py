@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
+from contextlib import nullcontext
+from dataclasses import replace
 
 import hypothesis.errors
 
 from verify.bench import ResolvedCheck
 from verify.checks.confirm import Confirmed, confirm
+from verify.checks.driven import DrivenCounter, bindings_of
 from verify.checks.evidence import failure_of
+from verify.checks.explaining import Memory, explain
 from verify.checks.facts import facts_of, latencies_left, simplest, twins
+from verify.checks.pins import broken_pin, keeping_pins
 from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
+from verify.checks.second_opinion import asked_for, built_for, elsewhere, second_opinion
 from verify.checks.session import Session
 from verify.checks.settings import Listener, Settings
 from verify.checks.shape import shape_of
@@ -19,7 +25,7 @@ from verify.checks.suspects import skew_finding, unpinned_finding
 from verify.compare import CoverageCounter, Stream, Trial, cut_observed, cut_stimulus
 from verify.errors import SimulationFault
 from verify.models.family import Candidate, OptionError
-from verify.models.golden import CombinationalModel
+from verify.models.golden import CombinationalModel, Guided
 from verify.results import CheckResult, Coverage, Failure, Verdict
 from verify.signals import ObservedTrace, Stimulus
 from verify.stimulus import Budget, Stage, first_look, plan, search
@@ -68,10 +74,13 @@ class CheckRun:
         self._candidates: tuple[Candidate, ...] = ()
         self._counter: CoverageCounter | None = None
         self._history: list[Stimulus] = []
+        self._directed: list[Stimulus] = []
         self._owed: list[Stage] = []
         """What the twins of the leading reading were not held against."""
+        self._memory = Memory()
         self._exhaustive = False
         self._shortened = False
+        self._driven = DrivenCounter()
 
     def run(self) -> Outcome:
         """Look, compare, search; every way to end is an outcome."""
@@ -80,14 +89,17 @@ class CheckRun:
             try:
                 self._stage("building")
                 self._look()
-                self._follow_plan()
-                self._search()
+                with built_for(self._check) if self._wants_both() else nullcontext():
+                    self._follow_plan()
+                    self._directed = list(self._history)
+                    self._search()
+                    return Outcome(self._reconsidered(self._decided()))
             except _Failing as failing:
+                self._driven.add(Stage("the one that differs", failing.stimulus))
                 self._stage("shrinking")
                 return self._failed(failing)
             except SimulationFault as fault:
                 return Outcome(self._faulted(fault))
-        return Outcome(self._decided())
 
     # --- looking -----------------------------------------------------------------------------
 
@@ -116,7 +128,7 @@ class CheckRun:
             enough = max(t.difference.compared_cycles for t in tried) // 2
             fitting = [t for t in trials if t.difference.matches and t.difference.compared_cycles >= enough]
             if fitting:
-                self._accept(look, fitting)
+                self._accept(look, fitting, observed)
                 return
             if check.latency is not None:
                 break
@@ -127,11 +139,13 @@ class CheckRun:
         self._standing = ReadingSet(readings(self._check, self._candidates, latencies), carries_state=carries)
         return self._standing.try_all(stimulus, observed)
 
-    def _accept(self, stage: Stage, fitting: Sequence[Trial]) -> None:
+    def _accept(self, stage: Stage, fitting: Sequence[Trial], observed: ObservedTrace) -> None:
         self._standing.keep([t.reading for t in fitting])
+        self._memory.add(stage.stimulus, observed)
         chosen = simplest(self._standing.standing)
         if self._counter is None:
             self._counter = CoverageCounter(chosen.model)
+        self._counter.follow(chosen.model)
         expected = next(t.expected for t in fitting if t.reading is chosen)
         self._counter.add_window(stage.stimulus, expected)
         self._finish(stage)
@@ -139,6 +153,7 @@ class CheckRun:
     def _finish(self, stage: Stage) -> None:
         """All of a stage has been compared."""
         self._history.append(stage.stimulus)
+        self._driven.add(stage)
         if self._counter is not None:
             self._counter.add_stimulus(stage.stimulus)
         self._exhaustive |= stage.exhaustive
@@ -153,6 +168,9 @@ class CheckRun:
             if self._out_of_time():
                 return
             self._stage(stage.name)
+            self._listener.clocks(
+                self._check.name, self._session.clocks, self._session.clocks + stage.stimulus.length
+            )
             self._compare(stage)
 
     def _compare(self, stage: Stage) -> None:
@@ -207,7 +225,7 @@ class CheckRun:
         fitting = [t for t in trials if t.difference.matches]
         if not fitting:
             raise _Failing(trials, stage.stimulus, observed)
-        self._accept(stage, fitting)
+        self._accept(stage, fitting, observed)
 
     def _compare_windows(self, stage: Stage, stream: Stream) -> None:
         """Compare while the simulator goes on; a difference ends both."""
@@ -220,11 +238,13 @@ class CheckRun:
                 raise _Failing([w[0] for w in wholes], *wholes[0][1:], late=late)
             if self._counter is not None:
                 chosen = simplest(stream.alive)
+                self._counter.follow(chosen.model)
                 expected = next(t.expected for t in step.trials if t.reading is chosen)
                 self._counter.add_window(step.stimulus, expected)
             self._listener.clocks(self._check.name, self._session.clocks, before + stage.stimulus.length)
         self._standing.streamed(stream)
         self._standing.keep(stream.alive)
+        self._memory.add(stage.stimulus, None)
         self._finish(stage)
 
     def _search(self) -> None:
@@ -273,6 +293,10 @@ class CheckRun:
     def _decided(self) -> CheckResult:
         """All stimuli match: a pass, if they could have failed."""
         standing = self._standing.standing
+        if (broken := broken_pin(self._check, standing)) is not None:
+            facts = facts_of(self._check, simplest(standing), standing)
+            return self._result(Verdict.FAIL, broken.text, failure=broken, facts=facts)
+        standing = keeping_pins(self._check.facts, standing)
         reading = simplest(standing)
         counter = self._counter
         delays = latencies_left(standing)
@@ -305,6 +329,25 @@ class CheckRun:
             facts=facts_of(self._check, reading, standing),
             settled_by=settle,
         )
+
+    def _wants_both(self) -> bool:
+        """Whether to ask the other simulator, too: for a long run, or when all that tells more is wanted."""
+        model = simplest(self._standing.standing).model
+        long = isinstance(model, Guided) and model.full_cycle > STREAMED_CYCLES
+        here = asked_for(self._settings) and self._session.kind == "icarus"
+        return here and (self._settings.thorough or long)
+
+    def _reconsidered(self, result: CheckResult) -> CheckResult:
+        """What passes on Icarus has to pass on Verilator, where that is asked."""
+        if result.verdict is not Verdict.PASS or not self._wants_both():
+            return result
+        self._stage("asking Verilator")
+        stimuli = self._history if self._settings.thorough else self._directed
+        found = second_opinion(self._check, self._standing.standing, stimuli)
+        if isinstance(found, Failure):
+            return replace(result, verdict=Verdict.FAIL, reason=found.text, failure=found)
+        notes = result.notes if found is None else (*result.notes, found)
+        return replace(result, notes=notes, seconds=time.monotonic() - self._began)
 
     def _pass_reason(self) -> str:
         every = "every input value, " if self._exhaustive else ""
@@ -364,8 +407,18 @@ class CheckRun:
             failure.mismatch,
             failure.excerpt,
             (*([failure.text] if kind else also), *failure.also),
+            failure.look,
         )
         reading = confirmed.trial.reading
+        self._stage("explaining")
+        seen = None if failing.late else (failing.stimulus, failing.observed, trial)
+        patience = self._settings.explain_seconds
+        told = explain(self._session, self._memory, seen, confirmed, self._candidates, seconds=patience)
+        unexplained = not any(e.reproduces_all_cycles for e in told.explanations)
+        both = asked_for(self._settings) and self._session.kind == "icarus"
+        if both and failure.kind == "mismatch" and (unexplained or self._settings.thorough):
+            self._stage("asking Verilator")
+            failure = elsewhere(check, reading, confirmed.stimulus, failure)
         return Outcome(
             self._result(
                 Verdict.FAIL,
@@ -373,7 +426,8 @@ class CheckRun:
                 latency=reading.latency_cycles,
                 facts=facts_of(check, reading, [reading]),
                 failure=failure,
-                notes=notes,
+                explanations=told.explanations,
+                notes=(*notes, *told.notes),
             ),
             confirmed,
         )
@@ -401,6 +455,8 @@ class CheckRun:
             coverage=Coverage() if self._counter is None else self._counter.report(),
             unchecked_outputs=check.unchecked_outputs,
             tied_inputs=check.tied,
+            driven=self._driven.report(),
+            bindings=bindings_of(check),
             **more,  # type: ignore[arg-type]
         )
 

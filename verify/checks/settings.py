@@ -20,8 +20,11 @@ class Settings:
     ``seed``: of the generated stimuli; None: the fixed default, so that two runs agree.
     ``only``: names of checks to run, empty: all. ``cycles_limit``: clocks to simulate per check.
     ``examples``: generated stimuli per check. ``seconds_limit``: wall time per check, after which
-    it ends undecided. ``jobs``: checks run side by side. ``thorough``: run whatever tells more about
-    a speed-up, however long it takes (every ratio, the native second on Icarus).
+    it ends undecided. ``jobs``: checks run side by side, each in a process of
+    its own; None: one after the other, here. ``thorough``: run whatever tells more about
+    a speed-up, however long it takes (every ratio, the native second on Icarus). ``frozen``: nothing
+    may be measured, everything must be pinned in the bench.
+    ``explain_seconds``: wall time in which a failure is to be explained.
     """
 
     seed: int | None = None
@@ -32,6 +35,8 @@ class Settings:
     seconds_limit: float | None = None
     jobs: int | None = None
     thorough: bool = False
+    frozen: bool = False
+    explain_seconds: float | None = None
 
 
 class Listener(Protocol):

@@ -25,22 +25,26 @@ def skew_finding(
         if id(trial.expected) in seen or len(seen) > 8:
             continue
         seen.add(id(trial.expected))
-        delays = _own_delays(trial, observed, stimulus)
-        if delays is None:
+        fitting = _own_delays(trial, observed, stimulus)
+        if any(not delays for delays in fitting):
             continue
-        common = min(delays)
-        late = {i: d - common for i, d in enumerate(delays) if d > common}
-        if not late or any(d == common for d in delays) is False:
+        common = max(set().union(*fitting), key=lambda d: (sum(d in delays for delays in fitting), -d))
+        nearest = [min(delays, key=lambda d: abs(d - common)) for delays in fitting]
+        late = {i: d - common for i, d in enumerate(nearest) if d != common}
+        if not late:
             continue
         names = [port_text(check, s) for s in observed.signals]
         prompt = next(names[i] for i in range(len(names)) if i not in late)
-        parts = [f"{names[i]} is {_clocks(n)} later than {prompt}" for i, n in late.items()]
+        parts = [
+            f"{names[i]} is {_clocks(abs(n))} {'later' if n > 0 else 'earlier'} than {prompt}"
+            for i, n in late.items()
+        ]
         return "; ".join(parts)
     return None
 
 
-def _own_delays(trial: Trial, observed: ObservedTrace, stimulus: Stimulus) -> list[int] | None:
-    """The only delay at which each output matches by itself; None when one has none or several."""
+def _own_delays(trial: Trial, observed: ObservedTrace, stimulus: Stimulus) -> list[list[int]]:
+    """Per output the delays at which it matches by itself; one that never changes matches at many."""
     reading = trial.reading
     outputs = range(len(observed.signals))
     fitting: list[list[int]] = [[] for _ in outputs]
@@ -52,9 +56,7 @@ def _own_delays(trial: Trial, observed: ObservedTrace, stimulus: Stimulus) -> li
         for i in outputs:
             if difference.signals[i].first is None:
                 fitting[i].append(delay)
-    if any(not fits for fits in fitting):
-        return None
-    return [fits[0] for fits in fitting]
+    return fitting
 
 
 def _clocks(count: int) -> str:

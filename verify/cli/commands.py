@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import combinations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -96,6 +97,25 @@ def _reporting(command: Any) -> Any:
                 help="Result as JUnit XML; - prints it.",
             ),
             click.option(
+                "--html",
+                "html_file",
+                type=_OUTPUT,
+                metavar="FILE",
+                help="Result as a page with pictures; - prints it.",
+            ),
+            click.option(
+                "--vcd",
+                "vcd_folder",
+                type=_FILE,
+                metavar="FOLDER",
+                help="Waves of every difference, one VCD file each.",
+            ),
+            click.option(
+                "--annotate",
+                type=click.Choice(["github"]),
+                help="Mark what is wrong on its source line, for a build server.",
+            ),
+            click.option(
                 "--simulator",
                 type=click.Choice(["auto", "icarus", "verilator"]),
                 default="auto",
@@ -119,14 +139,30 @@ def _reporting(command: Any) -> Any:
 @click.option(
     "--thorough", is_flag=True, help="Examine the speed-up at more ratios, and however long it takes."
 )
+@click.option(
+    "--jobs",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="Checks to run side by side; as many as there are processors if left out.",
+)
+@click.option("--frozen", is_flag=True, help="Refuse what is measured and not pinned in the bench (for CI).")
 @_reporting
 def check(
-    bench: tuple[Path, ...], only: tuple[str, ...], seed: int | None, thorough: bool, **options: Any
+    bench: tuple[Path, ...],
+    only: tuple[str, ...],
+    seed: int | None,
+    thorough: bool,
+    jobs: int | None,
+    frozen: bool,
+    **options: Any,
 ) -> int:
     """See ``_CHECK_HELP``."""
     from verify.cli.check import check_paths  # noqa: PLC0415 -- heavy
 
-    return check_paths(bench, only=only, seed=seed, thorough=thorough, reporting=_asked(**options))
+    reporting = _asked(**options)
+    return check_paths(
+        bench, only=only, seed=seed, thorough=thorough, frozen=frozen, reporting=reporting, jobs=jobs
+    )
 
 
 @everyedge.command(short_help="What Verilog files hold, and the bench that follows from it.")
@@ -177,6 +213,9 @@ def _asked(
     *,
     json_file: Path | None,
     junit_file: Path | None,
+    html_file: Path | None,
+    vcd_folder: Path | None,
+    annotate: str | None,
     simulator: SimulatorChoice,
     quiet: bool,
     verbose: bool,
@@ -185,7 +224,10 @@ def _asked(
 
     if quiet and verbose:
         raise click.UsageError("--quiet and --verbose contradict each other; give one of them.")
-    if json_file is not None and json_file == junit_file:
-        raise click.UsageError("--json and --junit need two different places.")
+    places = {"--json": json_file, "--junit": junit_file, "--html": html_file}
+    for (one, here), (other, there) in combinations(places.items(), 2):
+        if here is not None and here == there:
+            raise click.UsageError(f"{one} and {other} need two different places.")
     level: Level = "quiet" if quiet else "verbose" if verbose else "normal"
-    return Reporting(json_file, junit_file, simulator, level, click.get_current_context().obj or Ending())
+    ending = click.get_current_context().obj or Ending()
+    return Reporting(json_file, junit_file, simulator, level, ending, html_file, vcd_folder, annotate)

@@ -1,4 +1,4 @@
-"""Run benches one after the other, and end with one exit status whatever happens on the way."""
+"""Run benches in their order, and end with one exit status whatever happens on the way."""
 
 from __future__ import annotations
 
@@ -27,10 +27,14 @@ __all__ = ["Job", "run_jobs"]
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A bench or replay file, and the call that runs it."""
+    """A bench or replay file, and the call that runs it.
+
+    ``untold``: checks that have finished beside others and wait for their turn to be told.
+    """
 
     source: Path
     run: Callable[[Listener], RunResult]
+    untold: Callable[[], Sequence[CheckResult]] = tuple
 
 
 class _Ear:
@@ -82,24 +86,32 @@ class _Run:
         except Exception as error:  # noqa: BLE001 -- reading somebody's files may meet anything
             self._failed(source, None, _told(error))
             return
-        for job in jobs:
+        for at, job in enumerate(jobs):
             if self.ending.status is not None:
                 self.ended = self.ending.status
+                self._collect(jobs[at:])
                 return
             if len(jobs) > 1 and self.desk.reporting.level != "quiet":
                 self.desk.people.print([line((path_text(job.source), "underline"))])
             self._one(job)
             if self.ended is not None:
+                self._collect(jobs[at + 1 :])
                 return
+
+    def _collect(self, jobs: Sequence[Job]) -> None:
+        """What had finished of jobs whose turn never came."""
+        for job in jobs:
+            if found := tuple(job.untold()):
+                self.parts.append(Part(job.source, RunResult(found, job.source)))
 
     def _one(self, job: Job) -> None:
         progress = self.desk.progress()
         ear = _Ear(progress, self.ending)
         began = time.monotonic()
 
-        def so_far() -> RunResult | None:
-            seconds = time.monotonic() - began
-            return RunResult(tuple(ear.finished), job.source, seconds) if ear.finished else None
+        def so_far(others: Sequence[CheckResult] = ()) -> RunResult | None:
+            seconds, finished = time.monotonic() - began, (*ear.finished, *others)
+            return RunResult(finished, job.source, seconds) if finished else None
 
         try:
             with progress:
@@ -109,12 +121,12 @@ class _Run:
                     if id(check) not in heard:
                         progress.check_finished(check)
         except KeyboardInterrupt:
-            self._stopped(job, so_far(), self.ending.status or INTERRUPTED)
+            self._stopped(job, so_far(job.untold()), self.ending.status or INTERRUPTED)
         except OutputClosed:
-            self._stopped(job, so_far(), OUTPUT_CLOSED)
+            self._stopped(job, so_far(job.untold()), OUTPUT_CLOSED)
         except Exception as error:  # noqa: BLE001 -- one bench must not take the others with it
             if self.ending.status is not None:  # a library made an error of its own of the interrupt
-                self._stopped(job, so_far(), self.ending.status)
+                self._stopped(job, so_far(job.untold()), self.ending.status)
             else:
                 self._failed(job.source, so_far(), _told(error))
         else:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import difflib
+import os
 from collections.abc import Sequence
 from pathlib import Path
 
 from verify.errors import BenchError, EveryedgeError
 from verify.report.figures import path_text
 
-__all__ = ["selected"]
+__all__ = ["jobs_at_once", "selected"]
 
 
 def selected(benches: Sequence[Path], only: tuple[str, ...]) -> list[tuple[Path, tuple[str, ...]]]:
@@ -31,6 +32,18 @@ def selected(benches: Sequence[Path], only: tuple[str, ...]) -> list[tuple[Path,
             )
     chosen = ((bench, tuple(n for n in only if n in found)) for bench, found in names.items())
     return [(bench, wanted) for bench, wanted in chosen if wanted]
+
+
+def jobs_at_once(chosen: Sequence[tuple[Path, tuple[str, ...]]], jobs: int | None) -> int:
+    """How many checks to run side by side: ``jobs``, else as many as there are processors.
+
+    1 when there is only one check, which then needs no process of its own.
+    """
+    wanted = jobs if jobs is not None else len(os.sched_getaffinity(0))
+    if wanted > 1 and len(chosen) == 1:
+        bench, names = chosen[0]
+        wanted = min(wanted, len(names or _names(bench)))
+    return wanted
 
 
 def _names(bench: Path) -> tuple[str, ...]:

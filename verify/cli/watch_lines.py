@@ -11,7 +11,7 @@ from rich.text import Text
 
 from verify.report.figures import duration, plural
 from verify.report.look import MARKS, VERDICT_STYLES, fitted, line
-from verify.report.summary import told
+from verify.report.summary import short_text
 from verify.results import CheckResult, Verdict
 
 __all__ = ["change_line", "notice_line", "tally_line"]
@@ -29,7 +29,7 @@ def change_line(check: CheckResult, before: Verdict | None, width: int) -> Text:
     room = max(width - len(clock) - CHANGE - 2, 20)
     name = fitted(check.name, max(room // 2, 12))
     seconds = f"  {duration(check.seconds)}" if check.seconds else ""
-    text = told(check, max(room - cell_len(name) - 2 - len(seconds), 8))
+    text = short_text(check, max(room - cell_len(name) - 2 - len(seconds), 8))
     style = VERDICT_STYLES[check.verdict] if before is not check.verdict else "dim"
     return line((clock, "dim"), (head.ljust(CHANGE), style), (name, "bold"), f"  {text}", (seconds, "dim"))
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from verify.compare.maps import MapCounter
 from verify.models.golden import CombinationalModel, Drivable, GoldenModel, Guided
 from verify.results import Coverage, CoverageItem
 from verify.signals import Column, ExpectedTrace, Reset, Signal, Stimulus, column
@@ -37,9 +38,16 @@ class CoverageCounter:
         self._off_rest_at: dict[str, set[int]] = {name: set() for name in self._controls()}
         self._longest_rest = 0
         self._changed = False
+        self._maps = MapCounter(model)
 
     def _controls(self) -> tuple[str, ...]:
         return tuple(s.name for s in self._model.inputs if s.width == 1)
+
+    def follow(self, model: GoldenModel) -> None:
+        """Go on with another reading of the same design, over the same inputs and outputs."""
+        if model is not self._model:
+            self._model = model
+            self._maps.follow(model)
 
     def _marks(self, signal: Signal) -> NDArray[np.bool_]:
         """One place for every legal value; none for an input with too many of them to count."""
@@ -68,6 +76,7 @@ class CoverageCounter:
             if len(marks):
                 marks[values[values < len(marks)].astype(np.int64)] = True
         self._changed |= len(expected.cycles) > 1
+        self._maps.add(stimulus, expected)
         self._add_controls(stimulus, expected)
 
     def _add_controls(self, stimulus: Stimulus, expected: ExpectedTrace) -> None:
@@ -129,7 +138,7 @@ class CoverageCounter:
                 if name.split("[")[0] not in {"binary", "digit"}:
                     reached = len(values & self._seen[0])
                     items.append(CoverageItem(f"{name} at values of {first}", reached, states))
-        return Coverage(tuple(items))
+        return Coverage(tuple(items), self._maps.report())
 
     def _input_item(self, index: int) -> CoverageItem | None:
         signal, marks = self._model.inputs[index], self._inputs[index]

@@ -85,7 +85,7 @@ class Register:
 
 @dataclass(frozen=True, slots=True)
 class Guard:
-    """A signal of one bit that a clocked block asks in an ``if``.
+    """A signal of one bit that an ``always`` block asks in an ``if``.
 
     ``signal`` as written (``key[3]`` for a bit), ``level`` that takes the branch, ``kind`` what the
     branch does: ``constant`` (assigns literals), ``copy`` (other signals), ``step`` or ``nothing``.

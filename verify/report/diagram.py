@@ -18,7 +18,7 @@ from verify.report.look import Lines, fitted, hanging, line
 from verify.report.values import cell_text
 from verify.results import Excerpt
 
-__all__ = ["timing_diagram"]
+__all__ = ["GAP", "compressed", "timing_diagram"]
 
 LABEL = 14
 SHOWN_OUTPUTS = 4
@@ -101,7 +101,7 @@ def _pair(want: Lane, have: Lane, wrong: frozenset[int], window: Window, grid: _
 
 def _grid(window: Window, lanes: list[Lane], heads: list[str], room: int) -> _Grid:
     """Cycles with something to see, as many as fit, more before the mark than after it."""
-    columns = _compressed(window, lanes)
+    columns = compressed(window, lanes)
     widest = max(len(cell_text(cell, lane.role)) for lane in lanes for cell in set(lane.cells))
     at = columns.index(window.mark)
     near = [heads[c] for c in columns[max(at - 12, 0) : at + 12] if c != GAP]
@@ -116,7 +116,7 @@ def _grid(window: Window, lanes: list[Lane], heads: list[str], room: int) -> _Gr
     return _Grid(tuple(chosen), cell)
 
 
-def _compressed(window: Window, lanes: list[Lane]) -> list[int]:
+def compressed(window: Window, lanes: list[Lane]) -> list[int]:
     """All cycles, with stretches of two and more in which nothing happens replaced by a gap."""
     tracks = [lane.cells for lane in lanes]
     tracks.append(tuple("~" if c in window.masked else "" for c in range(window.length)))

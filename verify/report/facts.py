@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from verify.report.figures import count
 from verify.report.look import Lines, hanging
+from verify.report.scan_text import scan_text
 from verify.results import CheckResult, CoverageItem, Fact, Speedup
 from verify.wording import toml_text
 
-__all__ = ["coverage_lines", "evidence_lines", "fact_lines", "gap_lines", "pin_text"]
+__all__ = [
+    "coverage_lines",
+    "evidence_lines",
+    "fact_lines",
+    "gap_lines",
+    "pin_text",
+    "scan_lines",
+    "speedup_text",
+]
 
 NAMED = 4
 
@@ -42,9 +51,15 @@ def gap_lines(check: CheckResult, width: int) -> Lines:
         lines += hanging("unreached", "; ".join(_missing(item) for item in missing), width)
     if check.speedup is not None:
         lines += _speedup(check.speedup, width)
+    lines += scan_lines(check, width)
     for number, note in enumerate(check.notes):
         lines += hanging("note" if number == 0 else "", note, width)
     return lines
+
+
+def scan_lines(check: CheckResult, width: int) -> Lines:
+    """How often the digits of a scanned display are lit."""
+    return [line for text in scan_text(check.scan) for line in hanging("scan", text, width)]
 
 
 def coverage_lines(check: CheckResult, width: int) -> Lines:
@@ -73,11 +88,25 @@ def _missing(item: CoverageItem) -> str:
     return f"{text} ({', '.join(item.missing[:NAMED])}{more})"
 
 
+def speedup_text(speedup: Speedup) -> str:
+    """The factor, and what was run to show that it is sound, or was not run."""
+    if speedup.factor == 1:
+        return "none" if speedup.problems else "none: what was simulated is what is on the board"
+    factor = count(speedup.factor)
+    if speedup.sound is False:
+        return f"{factor}, not sound"
+    if speedup.sound:
+        return f"{factor}, sound: a second at the native ratio agrees"
+    lead = "native second not run: "
+    why = next((text.removeprefix(lead) for text in speedup.evidence if text.startswith(lead)), "")
+    told = f"{factor}, nothing found against it; a second at the native ratio was not run"
+    return f"{told} ({why})" if why else told
+
+
 def _speedup(speedup: Speedup, width: int) -> Lines:
-    said = {True: "sound", False: "not sound", None: "soundness not examined"}[speedup.sound]
     if speedup.factor == 1 and not speedup.problems:
         return []
-    lines = hanging("speed-up", f"{count(speedup.factor)}, {said}", width)
+    lines = hanging("speed-up", speedup_text(speedup), width)
     for problem in speedup.problems:
         lines += hanging("", problem, width)
     return lines

@@ -11,7 +11,7 @@ from pathlib import Path
 from verify.errors import ToolError
 from verify.report.figures import path_text
 
-__all__ = ["check_writable", "save_text"]
+__all__ = ["check_folder", "check_writable", "save_below", "save_text"]
 
 _INPUT_SUFFIXES = {".toml", ".v", ".vh", ".sv", ".svh"}
 
@@ -26,7 +26,7 @@ def check_writable(file: Path, what: str) -> None:
     if file.suffix.lower() in _INPUT_SUFFIXES:
         raise ToolError(
             f"{what} would overwrite {shown}: a {file.suffix} file is a bench or a design",
-            advice="name a file that ends in .json or .xml",
+            advice="name a file that ends in .json, .xml or .html",
         )
     if file.is_dir():
         raise ToolError(
@@ -43,6 +43,37 @@ def check_writable(file: Path, what: str) -> None:
             f"{what} cannot be written to {shown}: permission denied",
             advice="name a file that you may write",
         )
+
+
+def check_folder(folder: Path, what: str) -> None:
+    """Say before a run that results could not be written below ``folder``, which may not be there yet.
+
+    Raises :class:`verify.errors.ToolError`.
+    """
+    above = next(place for place in (folder, *folder.absolute().parents) if place.exists())
+    if not above.is_dir():
+        raise ToolError(
+            f"{what} cannot be written below {path_text(folder)}: {path_text(above)} is a file",
+            advice="name a folder",
+        )
+    if not os.access(above, os.W_OK):
+        raise ToolError(
+            f"{what} cannot be written below {path_text(folder)}: permission denied",
+            advice="name a folder that you may write",
+        )
+
+
+def save_below(folder: Path, name: str, text: str, what: str) -> Path:
+    """Write a file into ``folder``, which is made if need be. Raises as :func:`save_text`."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise ToolError(
+            f"{what} could not be written below {path_text(folder)}: {error.strerror or error}",
+            advice="name another folder, and run again",
+        ) from None
+    save_text(folder / name, text, what)
+    return folder / name
 
 
 def save_text(file: Path, text: str, what: str) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from verify.report.facts import coverage_lines, evidence_lines, fact_lines, gap_lines
+from verify.report.facts import coverage_lines, evidence_lines, fact_lines, gap_lines, scan_lines
 from verify.report.failure import detail_lines
 from verify.report.figures import path_text
 from verify.report.look import Lines, hanging, line
@@ -66,6 +66,7 @@ def _beneath(check: CheckResult, width: int, level: Level) -> Lines:
         return lines + evidence_lines(check, width)
     # The latency stands in the alignment already.
     lines = fact_lines(check, width, sources=("measured",), without=("latency",))
+    lines += scan_lines(check, width)
     for number, note in enumerate(check.notes):
         lines += hanging("note" if number == 0 else "", note, width)
     return lines

@@ -13,7 +13,7 @@ from verify.report.outcome import Outcome
 from verify.report.values import cell_text
 from verify.results import CheckResult, Verdict
 
-__all__ = ["summary_line", "told", "total_lines"]
+__all__ = ["short_text", "summary_line", "tally_text", "total_lines"]
 
 NAME = 20
 """Least room for a name, so that the lines of one run align."""
@@ -31,10 +31,10 @@ def summary_line(check: CheckResult, width: int) -> Text:
     name = fitted(check.name, max(width // 2 - len(head), 12))
     name += " " * max(min(NAME, width // 4) - cell_len(name), 0)
     room = width - len(head) - cell_len(name) - 2
-    return line((head, VERDICT_STYLES[check.verdict]), (name, "bold"), "  ", told(check, room))
+    return line((head, VERDICT_STYLES[check.verdict]), (name, "bold"), "  ", short_text(check, room))
 
 
-def told(check: CheckResult, room: int) -> str:
+def short_text(check: CheckResult, room: int) -> str:
     """As many of the facts as fit, most telling first."""
     if check.verdict is not Verdict.PASS:
         plain = check.failure is not None and check.failure.kind in {"mismatch", "unknown_value"}
@@ -59,8 +59,18 @@ def _first_difference(check: CheckResult, room: int) -> str:
 
 def total_lines(outcome: Outcome, width: int) -> Lines:
     """The verdict over all, in one line (more only where it is too narrow)."""
-    verdict, checks = outcome.verdict, outcome.checks
-    tally = Counter(check.verdict for check in checks)
+    verdict = outcome.verdict
+    clocks = sum(check.cycles for check in outcome.checks)
+    text = f"{tally_text(outcome)}: {plural(clocks, 'clock')} compared in {duration(outcome.seconds)}"
+    head = f"{MARKS[verdict]} {verdict.value}"
+    lines = hanging(head, text, width, indent=0, column=12)
+    lines[0].stylize(VERDICT_STYLES[verdict], 0, len(head))
+    return lines
+
+
+def tally_text(outcome: Outcome) -> str:
+    """How many checks came to which verdict, worst first."""
+    tally = Counter(check.verdict for check in outcome.checks)
     tally[Verdict.ERROR] += sum(part.error is not None for part in outcome.parts)
     parts: list[str] = []
     for each in (Verdict.FAIL, Verdict.UNDECIDED, Verdict.PASS):
@@ -71,10 +81,4 @@ def total_lines(outcome: Outcome, width: int) -> Lines:
         parts.insert(0, f"{count(tally[Verdict.ERROR])} could not start")
     if outcome.interrupted:
         parts.append("interrupted")
-    clocks = sum(check.cycles for check in checks)
-    text = f"{', '.join(parts) or 'nothing was checked'}: {plural(clocks, 'clock')} compared"
-    text += f" in {duration(outcome.seconds)}"
-    head = f"{MARKS[verdict]} {verdict.value}"
-    lines = hanging(head, text, width, indent=0, column=12)
-    lines[0].stylize(VERDICT_STYLES[verdict], 0, len(head))
-    return lines
+    return ", ".join(parts) or "nothing was checked"

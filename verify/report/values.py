@@ -7,7 +7,7 @@ from rich.text import Text
 from verify.report.look import Lines, line
 from verify.results import Mismatch
 
-__all__ = ["cell_text", "differing_bits", "side_by_side"]
+__all__ = ["cell_text", "differing_bits", "number_texts", "side_by_side"]
 
 _GROUP = 4
 
@@ -27,7 +27,7 @@ def side_by_side(mismatch: Mismatch, width: int) -> Lines:
     expected, observed = mismatch.expected, mismatch.observed
     if len(expected) == 1:
         return [_row("expected", expected, "", "green"), _row("observed", observed, "", "red")]
-    numbers = [_numbers(expected), _numbers(observed)]
+    numbers = [number_texts(expected), number_texts(observed)]
     decimal, hexadecimal = (max(len(pair[i]) for pair in numbers) for i in (0, 1))
     tails = [f"{d:>{decimal}}   0x{h:>0{hexadecimal}}" for d, h in numbers]
     grouped = len(_grouped(expected))
@@ -84,7 +84,7 @@ def _carets(expected: str, observed: str) -> str:
     return _grouped(marks).replace("_", " ").rstrip()
 
 
-def _numbers(bits: str) -> tuple[str, str]:
+def number_texts(bits: str) -> tuple[str, str]:
     """Decimal (a word when there is none) and hexadecimal digits."""
     padded = (bits[0] if bits[0] in "xz-" else "0") * (-len(bits) % 4) + bits
     hexadecimal = "".join(_nibble(padded[at : at + 4]) for at in range(0, len(padded), 4))
@@ -111,5 +111,5 @@ def cell_text(bits: str, role: str) -> str:
     if len(bits) == 1 or (kind.startswith(("segment", "select")) and len(bits) <= 16):
         return bits
     if unknown or kind in {"bcd", "segments"} or len(bits) > 32:
-        return _numbers(bits)[1].lstrip("0") or "0"
+        return number_texts(bits)[1].lstrip("0") or "0"
     return str(int(bits, 2))

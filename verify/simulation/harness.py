@@ -10,6 +10,9 @@ from verify.simulation.timing import ACTIVE_PS, DRIVE_ONLY_PS, DRIVE_PS, PERIOD_
 
 __all__ = ["icarus_harness", "verilator_harness"]
 
+UNROLLED = 8
+"""Clocks in one turn of the loop that makes them; a turn costs as much as half a clock."""
+
 
 def icarus_harness(target: Target, name: str) -> str:
     """Plain Verilog-2001, so that it compiles together with any design.
@@ -21,6 +24,8 @@ def icarus_harness(target: Target, name: str) -> str:
     value = f"{{{padding}'b0, now}}" if padding else "now"
     row_bits = (1 + inputs.words) * WORD_BITS
     counted = f"{COUNT_BITS - 1}:0"
+    clock = f"#{ACTIVE_PS} clk = 1; #{PERIOD_PS - ACTIVE_PS} clk = 0;"
+    clocks = "\n                  ".join([clock] * UNROLLED)
     return f"""`resetall
 `timescale 1ps/1ps
 module {name};
@@ -39,19 +44,21 @@ module {name};
   reg [8*64-1:0] path;
   integer stimulus, trace, got;
 
-  // While the clock runs with steady inputs only a change of the outputs wakes this up.
-  always begin
-    wait (watch);
-    @(now);
-    if (watch) begin
+  // While the clock runs with steady inputs only a change of the outputs wakes this up. Most come
+  // with the active edge: the inactive one is then awaited, because arithmetic takes longer.
+  always @(now) if (watch) begin
+    if (clk) begin
+      @(negedge clk);
+      #{SAMPLE_PS};
+    end else begin
       since = $time - base;
       #({PERIOD_PS} - (since + {PERIOD_PS - SAMPLE_PS}) % {PERIOD_PS});
-      if (watch && now !== last) begin
-        since = $time - base;
-        at = since / {PERIOD_PS};
-        last = now;
-        $fwrite(trace, "%z", {{2'b00, at, {value}}});
-      end
+    end
+    if (watch && now !== last) begin
+      since = $time - base;
+      at = since / {PERIOD_PS};
+      last = now;
+      $fwrite(trace, "%z", {{2'b00, at, {value}}});
     end
   end
 
@@ -95,9 +102,11 @@ module {name};
               cycle = cycle + 1;
               while (n != 0) begin
                 part = n > {BLOCK_ROWS} ? {BLOCK_ROWS} : n;
-                repeat (part) begin
-                  #{ACTIVE_PS} clk = 1;
-                  #{PERIOD_PS - ACTIVE_PS} clk = 0;
+                repeat (part / {UNROLLED}) begin
+                  {clocks}
+                end
+                repeat (part % {UNROLLED}) begin
+                  {clock}
                 end
                 cycle = cycle + part[{counted}];
                 n = n - part;

@@ -37,7 +37,10 @@ class Window:
 
 
 class RunningSimulation:
-    """See :class:`verify.simulation.interface.Simulation`. ``sandbox`` describes the walls around it."""
+    """See :class:`verify.simulation.interface.Simulation`. ``sandbox`` describes the walls around it.
+
+    ``limits`` may be changed between bursts.
+    """
 
     def __init__(
         self, kind: SimulatorKind, target: Target, child: Child, scratch: Scratch, limits: Limits
@@ -48,7 +51,7 @@ class RunningSimulation:
         self._inputs = Layout.of(target.inputs)
         self._outputs = Layout.of(target.outputs)
         self._child = child
-        self._limits = limits
+        self.limits = limits
         # Also runs when the object is forgotten and when the program ends.
         self._end = weakref.finalize(self, _end, child, scratch)
 
@@ -108,7 +111,7 @@ class RunningSimulation:
         length = drive.length
         nonce = secrets.randbits(32)
         decoder = TraceDecoder(self._outputs, four_state=self.four_state)
-        watch = Watch(self._child, self._limits, length)
+        watch = Watch(self._child, self.limits, length)
         stimulus = encode_drive(drive, self._inputs, nonce)
         whole = False
         try:

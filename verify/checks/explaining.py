@@ -1,0 +1,117 @@
+"""Ask the diagnosis what a failure comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from verify.checks.confirm import Confirmed
+from verify.checks.pointing import Pointer
+from verify.checks.session import FLUSH_CYCLES, Session
+from verify.compare import Trial
+from verify.diagnose import Beside, Deadline, Observation, Told, diagnose, rule_table, tell
+from verify.diagnose.kinds import follows, is_table
+from verify.models.family import Candidate
+from verify.signals import ObservedTrace, Stimulus
+
+__all__ = ["Memory", "explain"]
+
+Failing = tuple[Stimulus, ObservedTrace, Trial]
+"""A stimulus played from its beginning on, what came of it, and the golden reading held against it."""
+
+VALUES_KEPT = 4_000_000
+"""Values of observed traces that are kept for the diagnosis, all stimuli together: 32 MB."""
+
+
+class Memory:
+    """What was played without a difference; long traces are forgotten, their stimuli are not.
+
+    A trace that matched is what the golden model promises, so a forgotten one can be had again.
+    """
+
+    def __init__(self) -> None:
+        self.seen: list[tuple[Stimulus, ObservedTrace | None]] = []
+        self._room = VALUES_KEPT
+
+    def add(self, stimulus: Stimulus, observed: ObservedTrace | None) -> None:
+        """Keep one; None: nobody has the whole trace."""
+        values = 0 if observed is None else len(observed.cycles) * max(len(observed.signals), 1)
+        kept = observed if values <= self._room else None
+        self._room -= values if kept is not None else 0
+        self.seen.append((stimulus, kept))
+
+
+def explain(
+    session: Session,
+    memory: Memory,
+    failing: Failing | None,
+    confirmed: Confirmed,
+    bases: Sequence[Candidate],
+    *,
+    seconds: float | None = None,
+) -> Told:
+    """The faults that reproduce what this check has seen, and what has to be said about the search.
+
+    ``failing``: what failed in the run, None when no more than its end was kept. ``seconds``: of wall
+    time that it may take, None: as usual.
+    A verdict is not lost to its explanation: an error in the search is told as a note.
+    """
+    clocks = session.clocks
+    try:
+        return _explained(session, memory, failing, confirmed, bases, seconds=seconds)
+    except Exception as error:  # noqa: BLE001 -- see above
+        return Told((), (f"the search for the fault broke off: {error!r}",))
+    finally:
+        session.clocks = clocks
+        session.limits = None
+
+
+def _explained(
+    session: Session,
+    memory: Memory,
+    failing: Failing | None,
+    confirmed: Confirmed,
+    bases: Sequence[Candidate],
+    *,
+    seconds: float | None = None,
+) -> Told:
+    deadline = Deadline() if seconds is None else Deadline(seconds)
+    check, reading = session.check, confirmed.trial.reading
+    separate = check.reset is not None or is_table(reading.model)
+    history, everything = _history(memory, failing, confirmed, flushed=check.reset is not None)
+
+    def ask(stimulus: Stimulus, *, fresh: bool, seconds: float) -> ObservedTrace:
+        if fresh:
+            session.power_down()
+        session.hurry(seconds)
+        return session.observe(reading.model, stimulus)
+
+    found = diagnose(
+        check,
+        reading,
+        history if separate else history[:1],
+        ask,
+        bases=bases,
+        deadline=deadline,
+        paused=history[0] if confirmed.repeats else None,
+    )
+    beside = Beside(Pointer(check, reading.model).place, lambda edit: rule_table(edit, history[0]))
+    return tell(found, everything=everything, beside=beside)
+
+
+def _history(
+    memory: Memory, failing: Failing | None, confirmed: Confirmed, *, flushed: bool
+) -> tuple[list[Observation], bool]:
+    """What was seen, and whether that is everything; the confirmed failure first."""
+    reading = confirmed.trial.reading
+    held_cycles = FLUSH_CYCLES if flushed and confirmed.repeats else None
+    history = [Observation(reading, confirmed.stimulus, confirmed.observed, confirmed.trial, held_cycles)]
+    if failing is not None and failing[0] is not confirmed.stimulus:
+        stimulus, observed, trial = failing
+        history.append(Observation(reading, stimulus, observed, trial, turn=len(memory.seen)))
+    everything = True
+    for turn, (played, seen) in enumerate(memory.seen):
+        if seen is None and follows(reading.model):
+            everything = False
+            continue
+        history.append(Observation(reading, played, seen, turn=turn))
+    return history, everything

@@ -1,0 +1,100 @@
+"""Faults in time: a latency that is not the pinned one, outputs out of step, resets misunderstood."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from verify.bench import ResolvedCheck
+from verify.compare import Reading
+from verify.diagnose.fault import Edit, Fault, counted
+from verify.diagnose.naming import Names
+from verify.models.display_static import StaticDisplay
+from verify.models.golden import GoldenModel
+
+__all__ = ["alignment_edits"]
+
+WIDEST_SKEW_CYCLES = 3
+
+
+def alignment_edits(
+    model: GoldenModel, check: ResolvedCheck, reading: Reading, names: Names, *, fresh: bool
+) -> Iterator[Edit]:
+    """The edits; ``fresh``: those of the bench's pins too, which make sense only by themselves."""
+    if fresh and check.latency is not None:
+        late = counted(check.latency, "clock")
+        text = f"the outputs do not come {late} after the inputs, as the bench pins it"
+        fault = Fault("latency", text, "the right behaviour at another latency")
+        yield Edit((fault,), model, any_latency=True)
+    outputs = model.outputs
+    if len(outputs) > 1:
+        for clocks in range(1, WIDEST_SKEW_CYCLES + 1):
+            for signal in outputs:
+                name = names.get(signal.name, signal.name)
+                fault = Fault(
+                    f"{name}.skew = {clocks}",
+                    f"{name} comes {counted(clocks, 'clock')} later than the other outputs",
+                    f"{name} {counted(clocks, 'clock')} late",
+                    signals=(signal.name,),
+                )
+                yield Edit((fault,), model, skew={signal.name: clocks})
+                if len(outputs) > 2:
+                    early = Fault(
+                        f"{name}.skew = -{clocks}",
+                        f"{name} comes {counted(clocks, 'clock')} earlier than the other outputs",
+                        f"{name} {counted(clocks, 'clock')} early",
+                        signals=(signal.name,),
+                    )
+                    others = {s.name: clocks for s in outputs if s.name != signal.name}
+                    yield Edit((early,), model, skew=others)
+    yield from _groups(model, names)
+    if check.reset is not None and fresh:
+        yield from _resets(model, check, reading)
+
+
+def _groups(model: GoldenModel, names: Names) -> Iterator[Edit]:
+    """The digits of one stage come late together."""
+    if not isinstance(model, StaticDisplay) or model.panel.packed:
+        return
+    places = model.face.layout.places
+    for stage in range(len(model.face.layout.sizes)):
+        group = [f"digits[{i}]" for i, (s, _) in enumerate(places) if s == stage]
+        if not 1 < len(group) < len(places):
+            continue
+        listed = " and ".join(names.get(g, g) for g in group)
+        for clocks in range(1, WIDEST_SKEW_CYCLES + 1):
+            late = counted(clocks, "clock")
+            fault = Fault(
+                f"{listed.replace(' and ', '+')}.skew = {clocks}",
+                f"{listed} come {late} later than the other digits",
+                f"{listed} {late} late",
+                signals=tuple(group),
+            )
+            yield Edit((fault,), model, skew=dict.fromkeys(group, clocks))
+
+
+def _resets(model: GoldenModel, check: ResolvedCheck, reading: Reading) -> Iterator[Edit]:
+    if check.reset is None:
+        return
+    port = check.reset.ref.slices[0].port
+    if check.reset.kind is not None:
+        other = "synchronous" if reading.kind.value == "asynchronous" else "asynchronous"
+        kind = f"{'a' if other == 'synchronous' else 'an'} {other} reset"
+        text = f"{port} acts as {kind}; the bench pins {check.reset.kind.value}"
+        yield Edit(
+            (Fault(f"reset.kind = {other}", text, f"a reset that is {other}"),), model, reset="other_kind"
+        )
+    level = "high" if check.reset.ref.inverted else "low"
+    text = (
+        f"{port} resets at the other level: the design stands in reset while it should run, "
+        f"as if {port} were active {level}"
+    )
+    yield Edit(
+        (Fault(f"reset.polarity = active {level}", text, "a reset of the other level"),),
+        model,
+        reset="inverted",
+        whole=True,
+    )
+    text = f"{port} is ignored: nothing is reset"
+    yield Edit(
+        (Fault("reset = ignored", text, "a design without reset"),), model, reset="ignored", whole=True
+    )

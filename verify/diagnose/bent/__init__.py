@@ -1,0 +1,1 @@
+"""Golden models that do one thing wrong."""

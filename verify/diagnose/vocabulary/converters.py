@@ -1,0 +1,186 @@
+"""Faults of converters from binary to decimal digits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+from verify.diagnose.bent.converter import BentConverter, bent_converter
+from verify.diagnose.bent.sequencer import bent_sequencer
+from verify.diagnose.fault import Fault, counted
+from verify.diagnose.shift_rule import RIGHT, ShiftRule
+from verify.diagnose.vocabulary.context import Context
+from verify.diagnose.worked.sheet import ordinal_place
+from verify.models.bcd_converter import Converter
+from verify.models.bcd_sequential import SequentialConverter
+from verify.models.golden import GoldenModel
+from verify.wording import enumerated
+
+__all__ = ["converter_edits", "sequential_edits"]
+
+NO_CORRECTION = 16
+"""A threshold that no digit reaches."""
+
+
+def converter_edits(model: Converter, context: Context) -> Iterator[tuple[Fault, Converter]]:
+    """Wrong thresholds and corrections, digits left out, shifts too few or too many."""
+    del context
+    rule = model.rule if isinstance(model, BentConverter) else RIGHT
+    count = model.ports.count
+    for carries in (False, True):
+        base = replace(rule, carries=carries)
+        for threshold in (6, 4, 3, 7, 8, 2, 9):
+            if threshold != rule.threshold:
+                yield (
+                    _threshold(threshold, rule, carries=carries),
+                    bent_converter(model, rule=replace(base, threshold=threshold)),
+                )
+        for addend in (2, 4, 6, 1, 5):
+            if addend != rule.addend:
+                yield (
+                    _rule_fault(
+                        f"addend = {addend}",
+                        f"a digit above {rule.threshold - 1} is corrected by {addend} instead of 3",
+                        f"a correction of {addend}",
+                        ((addend, 3),),
+                        carries=carries,
+                    ),
+                    bent_converter(model, rule=replace(base, addend=addend)),
+                )
+        for places in _subsets(count):
+            if set(places) - set(rule.skipped):
+                yield (
+                    _skipping(places, carries=carries),
+                    bent_converter(model, rule=replace(base, skipped=places)),
+                )
+        if not rule.after_last:
+            yield (
+                _rule_fault(
+                    "corrected after the last shift",
+                    "the digits are corrected once more after the last shift",
+                    "a correction after the last shift too",
+                    (),
+                    carries=carries,
+                ),
+                bent_converter(model, rule=replace(base, after_last=True)),
+            )
+    yield (
+        Fault(
+            "no correction",
+            "no digit is ever corrected: the digits are those of the hexadecimal number",
+            "shifting without adding 3",
+        ),
+        bent_converter(model, rule=replace(rule, threshold=NO_CORRECTION)),
+    )
+    yield from _amounts(model, rule, count)
+
+
+def _amounts(model: Converter, rule: ShiftRule, count: int) -> Iterator[tuple[Fault, Converter]]:
+    width = model.width
+    for missing in (1, 2, -1, -2):
+        shifts = width - missing
+        if shifts < 1:
+            continue
+        text = f"{shifts} shifts are done for {width} bits: one too {'few' if missing > 0 else 'many'}"
+        if abs(missing) > 1:
+            text = f"{shifts} shifts are done for {width} bits"
+        yield (
+            Fault(
+                f"shifts = {shifts}",
+                text,
+                f"a conversion of {shifts} shifts",
+                constants=((shifts, width), (shifts - 1, width - 1)),
+            ),
+            bent_converter(model, rule=rule, missing_shifts=missing),
+        )
+    for room in range(count - 1, 0, -1):
+        top = ordinal_place(room)
+        yield (
+            Fault(
+                f"digits = {room}",
+                f"only {room} digits are worked out; from the {top} on they stay 0",
+                f"a conversion to {room} digits",
+            ),
+            bent_converter(model, rule=rule, room=room),
+        )
+
+
+def _threshold(threshold: int, rule: ShiftRule, *, carries: bool) -> Fault:
+    text = f"3 is added to digits of {threshold} or more instead of {rule.threshold} or more"
+    constants = ((threshold, 5), (threshold - 1, 4), (threshold, 4), (threshold - 1, 5))
+    return _rule_fault(
+        f"threshold = {threshold}", text, f"a threshold of {threshold}", constants, carries=carries
+    )
+
+
+def _skipping(places: tuple[int, ...], *, carries: bool) -> Fault:
+    names = enumerated([ordinal_place(p) for p in places])
+    verb = "is" if len(places) == 1 else "are"
+    what = f"the {names} digit" if len(places) == 1 else f"the {names} digits"
+    return _rule_fault(
+        f"uncorrected = {list(places)}",
+        f"{what} {verb} never corrected: 3 is not added there",
+        f"no correction on {names}",
+        (),
+        carries=carries,
+    )
+
+
+def _rule_fault(
+    key: str, text: str, claim: str, constants: tuple[tuple[int, int], ...], *, carries: bool
+) -> Fault:
+    if carries:
+        return Fault(
+            f"{key}, carrying", f"{text}, and a sum above 15 carries into the next digit", claim, 2, constants
+        )
+    return Fault(key, text, claim, 1, constants)
+
+
+def _subsets(count: int) -> Iterator[tuple[int, ...]]:
+    """Single places, then every place from one on, then up to one."""
+    yield from ((p,) for p in range(count))
+    for p in range(1, count - 1):
+        yield tuple(range(p, count))
+    for p in range(2, count):
+        yield tuple(range(p))
+
+
+def sequential_edits(model: SequentialConverter, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
+    """What a start during a conversion does, a result that does not last, and wrong digits."""
+    start, done = context.name("start"), context.name("done" if model.roles.done else "busy")
+    texts = {
+        "restart": f"{start} during a conversion begins a new one instead of being ignored",
+        "ignore": f"{start} during a conversion is ignored instead of beginning a new one",
+    }
+    if model.roles.start:
+        for what, text in texts.items():
+            if what != model.while_busy:
+                yield (
+                    Fault(f"start_while_busy = {what}", text, f"a converter that {what}s then"),
+                    replace(model, while_busy=what),
+                )
+        if model.while_busy == "ignore":
+            for clocks in (1, 2):
+                but = f"only in the last {counted(clocks, 'clock')} of it that is ignored"
+                yield (
+                    Fault(
+                        f"start_while_busy = restart, but {clocks}",
+                        f"{texts['restart']}; {but}",
+                        "a converter that restarts then",
+                    ),
+                    bent_sequencer(model, while_busy="restart", deaf_clocks=clocks),
+                )
+    if model.holds_result:
+        yield (
+            Fault(
+                "holds_result = false",
+                f"the result is there only while {done} says so",
+                "a result that is not held",
+                2,
+            ),
+            replace(model, holds_result=False),
+        )
+    inside: Any
+    for fault, inside in converter_edits(model.converter, context):
+        yield fault, replace(model, converter=inside)
