@@ -30,7 +30,7 @@ def grade(tmp_path, monkeypatch):
     def run(*files, bench=BENCH, provided=(), only=("count",)):
         (tmp_path / "bench.toml").write_text(bench)
         task = read_task(tmp_path / "bench.toml", provided, Settings(examples=20, only=only))
-        return GradeJob(task, Submission("ada", tuple(sorted(files)))).run()
+        return GradeJob(task, Submission("ada", tuple(sorted(files)))).run().graded
 
     return run
 
@@ -107,6 +107,17 @@ N = "MODULO"
     assert found["parameters"] == {"MODULO": 3}
     assert found["expect"] == {"modulo": "MODULO * 2", "list": ["MODULO", 4]}
     assert (found["clock"], found["reset"]) == ("wide[0]", {"port": "flag_n", "active": "low"})
+
+
+def test_the_same_fault_under_other_names_is_alike(grade):
+    faulty = COUNTER.replace("4'd9", "4'd10")
+    here = grade(("a.v", faulty.encode())).checks[0]
+    there = grade(("a.v", renamed(faulty).encode()), ("names.toml", NAMES.encode())).checks[0]
+    other = grade(("a.v", COUNTER.replace("4'd9", "4'd8").encode())).checks[0]
+    assert here.verdict == there.verdict == other.verdict == "fail"
+    assert here.likeness == there.likeness != other.likeness
+    ports = grade(("a.v", faulty.replace("q", "value").encode()), ("names.toml", b"[ports]\nq = 'value'\n"))
+    assert ports.checks[0].likeness == here.likeness
 
 
 def test_without_names_nothing_changes():

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from verify.errors import ToolError
 from verify.grading import CheckMark, Graded, alike
-from verify.grading.pages import save_pages
+from verify.grading.pages import Pages
 from verify.grading.sheet import as_csv
 from verify.grading.state import State
 
@@ -95,12 +95,18 @@ def test_the_sheet_has_a_row_each_and_no_word_of_a_design_becomes_a_formula():
 def test_pages_lead_to_every_design_and_show_its_words_as_words(tmp_path):
     names = ["<script>", "a/../b", "a", "A", "ü", ".."]
     grades = [graded(name, mark("fail", "<i>", reason="<img>")) for name in names]
-    save_pages_into = tmp_path / "h"
-    (save_pages_into / "designs").mkdir(parents=True)
-    save_pages(save_pages_into, grades, ["count"], "in & out")
-    pages = sorted((save_pages_into / "designs").iterdir())
+    folder = tmp_path / "h"
+    (folder / "designs").mkdir(parents=True)
+    keys = {name: f"key of {number}" for number, name in enumerate(names)}
+    made = Pages(folder, names)
+    made.save("a", "<body>with pictures</body>", keys["a"])
+    made.save("A", "<body>of an earlier grade</body>", "another key")
+    made.finish(grades, keys, ["count"], "in & out")
+    assert "with pictures" in (folder / "designs" / "a.html").read_text()
+    pages = sorted((folder / "designs").iterdir())
+    assert not any("earlier" in page.read_text(encoding="utf-8") for page in pages)
     assert len({page.name.lower() for page in pages}) == len(names)
-    index = (save_pages_into / "index.html").read_text(encoding="utf-8")
+    index = (folder / "index.html").read_text(encoding="utf-8")
     assert all(f'href="designs/{page.name}"' in index for page in pages)
     for text in (index, *(page.read_text(encoding="utf-8") for page in pages)):
         assert not any(tag in text for tag in ("<script>", "<img>", "<i>", "<b>"))
