@@ -75,6 +75,7 @@ def resolve(bench: Bench, check: Check, *, speedup: int = 1) -> ResolvedCheck:
         frequency_hz=(bench.clock.frequency if bench.clock else None) or elaboration.native,
         speedup=elaboration.speedup,
         speedup_asked=bench.clock.speedup if bench.clock else None,
+        allowed=frozenset(bench.design.allow),
         notes=tuple(note for note in notes if note),
     )
 

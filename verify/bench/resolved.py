@@ -77,6 +77,8 @@ class ResolvedCheck:
     frequency_hz: int | None = None
     speedup: int = 1
     speedup_asked: int | Literal["auto"] | None = None
+    allowed: frozenset[str] = frozenset()
+    """Words of constructs that are not refused."""
     notes: tuple[str, ...] = ()
     """What was inferred to get here, one sentence each, to be told to the user."""
 

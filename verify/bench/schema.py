@@ -42,12 +42,16 @@ class _Table(BaseModel):
 
 
 class DesignTable(_Table):
-    """``[design]``: paths relative to the bench file; ``sources`` may hold patterns."""
+    """``[design]``: paths relative to the bench file; ``sources`` may hold patterns.
+
+    ``allow``: constructs that the design may hold although no synthesisable design needs them.
+    """
 
     sources: Annotated[Texts, Field(min_length=1)]
     include: Texts = ()
     defines: Mapping[str, bool | Whole | str] = Field(default_factory=dict)
     top: Text | None = None
+    allow: Texts = ()
 
 
 class ClockTable(_Table):

@@ -16,6 +16,7 @@ from verify.bench.load import bench_of
 from verify.checks.bench_run import run_check
 from verify.checks.glyph_probe import probe_glyphs
 from verify.checks.planning import plan_check
+from verify.checks.refusal import allowing
 from verify.checks.runner import CheckRun
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, DesignError, EveryedgeError
@@ -120,7 +121,7 @@ class _Run:
 
     def _bench_with(self, proposal: Proposal) -> Bench:
         tables = tables_of([proposal], [path.absolute() for path in self._sources])
-        return replace(bench_of(tables, Path()), path=self._bench)
+        return allowing(replace(bench_of(tables, Path()), path=self._bench), self._settings.allow)
 
     def _quickly(self, choices: Sequence[Choice], listener: Listener) -> bool:
         """Whether a short run shows no difference."""

@@ -70,6 +70,7 @@ class CheckRun:
         self._budget = budget_for(settings)
         self._began = time.monotonic()
         self._session = Session(check, settings.simulator)
+        self._session.limits = settings.limits
         self._standing = ReadingSet([], carries_state=False)
         self._candidates: tuple[Candidate, ...] = ()
         self._counter: CoverageCounter | None = None

@@ -26,6 +26,7 @@ def check_paths(
     seed: int | None,
     thorough: bool,
     frozen: bool = False,
+    allow: tuple[str, ...] = (),
     reporting: Reporting,
     jobs: int | None = None,
 ) -> int:
@@ -34,7 +35,9 @@ def check_paths(
 
         def find() -> list[Job]:
             benches, verilog = split_paths(paths)
-            asked = Settings(seed=seed, simulator=reporting.simulator, thorough=thorough, frozen=frozen)
+            asked = Settings(
+                seed=seed, simulator=reporting.simulator, thorough=thorough, frozen=frozen, allow=allow
+            )
             if verilog and frozen:
                 raise BenchError(
                     "--frozen needs a bench in which everything is pinned, and Verilog was named",
@@ -64,9 +67,9 @@ def _ordered(orders: Sequence[tuple[Path, Settings]], side_by_side: int, stack: 
     return found
 
 
-def replay_file(file: Path, *, reporting: Reporting) -> int:
+def replay_file(file: Path, *, allow: tuple[str, ...], reporting: Reporting) -> int:
     """Play one replay file; the exit status."""
-    return run_jobs(lambda: [Job(file, partial(_replay, file, reporting))], file, reporting)
+    return run_jobs(lambda: [Job(file, partial(_replay, file, allow, reporting))], file, reporting)
 
 
 def _inferred(verilog: Sequence[Path], settings: Settings, reporting: Reporting) -> list[Job]:
@@ -80,12 +83,12 @@ def _inferred(verilog: Sequence[Path], settings: Settings, reporting: Reporting)
 
 
 def _check(bench: Path, settings: Settings, listener: Listener) -> RunResult:
-    from verify.checks import check_bench  # noqa: PLC0415 -- as above
+    from verify.checks import check_bench  # noqa: PLC0415 -- heavy
 
     return check_bench(bench, settings, listener)
 
 
-def _replay(file: Path, reporting: Reporting, listener: Listener) -> RunResult:
-    from verify.checks import replay  # noqa: PLC0415 -- as above
+def _replay(file: Path, allow: tuple[str, ...], reporting: Reporting, listener: Listener) -> RunResult:
+    from verify.checks import replay  # noqa: PLC0415 -- heavy
 
-    return replay(file, Settings(simulator=reporting.simulator), listener)
+    return replay(file, Settings(simulator=reporting.simulator, allow=allow), listener)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from verify.bench.inference.infer import infer
 from verify.checks.inferred_groups import Group, check_group, groups_of
+from verify.checks.readable import require_readable_files
 from verify.checks.settings import Listener, Settings
 from verify.cli.job import Job
 from verify.report.assumed import assumed_lines
@@ -22,6 +23,7 @@ def inferred_jobs(files: Sequence[Path], settings: Settings) -> tuple[list[Job],
 
     Raises the errors of :mod:`verify.errors`, QuestionError among them.
     """
+    require_readable_files(files)
     inference = infer(files)
     groups = groups_of(inference)
     jobs = [Job(Path(group.name), partial(_run, group, settings)) for group in groups]

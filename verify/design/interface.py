@@ -56,10 +56,15 @@ class Parameter:
 
 @dataclass(frozen=True, slots=True)
 class UnsafeConstruct:
-    """Something no synthesisable design needs: ``what`` names it (``$system``, ``force`` ...)."""
+    """Something no synthesisable design needs: ``what`` names it (``$system``, ``force`` ...).
+
+    ``why``: what it may do, a clause. ``word``: what the owner says to have it (``system``).
+    """
 
     what: str
     place: Place
+    why: str = ""
+    word: str = ""
 
 
 @dataclass(frozen=True, slots=True)
