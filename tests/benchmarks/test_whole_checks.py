@@ -13,10 +13,14 @@ import time
 from pathlib import Path
 from statistics import median
 
+import numpy as np
 import pytest
+from contestants import drive, spent
 from findings import LINES
 
 from verify.checks import Settings, check_bench
+from verify.signals import Signal
+from verify.simulation import Target, open_simulation
 
 HERE = Path(__file__).parent
 TIMER = HERE.parent.parent / "rtl_examples" / "exposure_timer" / "bench.toml"
@@ -104,3 +108,23 @@ def test_cost_grows_with_the_clocks(tmp_path: Path, simulator: str, longest: int
             f"| {found['megabytes']:.0f} |"
         )
     LINES.append("")
+
+
+def test_a_burst_beyond_two_to_the_32_clocks_loses_none(tmp_path: Path) -> None:
+    """A few minutes: too long for the other tests."""
+    (tmp_path / "dut.v").write_text(
+        "module dut(input clk, input rst, output [15:0] y); reg [39:0] n; assign y = n[39:24];\n"
+        "always @(posedge clk) if (rst) n <= 0; else n <= n + 1; endmodule\n"
+    )
+    target = Target((tmp_path / "dut.v",), "dut", "clk", (Signal("rst", 1),), (Signal("y", 16),))
+    clocks, held = (1 << 32) + (1 << 26), 3
+    with open_simulation(target, kind="verilator") as simulation:
+        simulation.play(drive(target, [(held, 1)]))
+        begin = spent(simulation)
+        trace = simulation.play(drive(target, [(clocks, 0)]))
+        seconds = spent(simulation) - begin
+    steps = np.arange(clocks >> 24)
+    assert trace.length == clocks
+    assert trace.cycles.tolist() == (steps << 24).tolist()
+    assert trace.values[0].tolist() == steps.tolist()
+    LINES.extend([f"{clocks:,} clocks in one burst on Verilator: {seconds:.0f} s", ""])
