@@ -72,7 +72,12 @@ class Pool:
                 yield from self._heard(worker)
             elif worker.key is not None and worker.overdue:
                 seconds_allowed = self._limits.seconds or 0.0
-                yield self._ended(worker, Trouble("limit", f"it took more than {seconds_allowed:g} s"))
+                told = (
+                    f"it took more than {seconds_allowed:g} s"
+                    if worker.started
+                    else "its process did not start"
+                )
+                yield self._ended(worker, Trouble("limit", told))
         self._hand_out()
 
     def all(self) -> Iterator[Finished]:

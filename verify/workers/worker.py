@@ -22,6 +22,9 @@ from verify.workers.jobs import Job, Limits
 __all__ = ["Worker"]
 
 PACKAGES = Path(__file__).parents[2]
+START_SECONDS = 300.0
+"""Wall time in which a worker has to have loaded, on the slowest of machines."""
+
 # -P: a file in the folder where everyedge is called must not pass for a module.
 START = (
     "import sys; sys.path.append(sys.argv[2]); from verify.workers.host import main; main(int(sys.argv[1]))"
@@ -50,13 +53,20 @@ class Worker:
         self.key: Any = None
         self.job: Job | None = None
         self.started = False
-        self._deadline: float | None = None
+        self._seconds: float | None = None
+        self._deadline: float | None = time.monotonic() + START_SECONDS
 
     def begin(self, key: Any, job: Job, limits: Limits) -> None:
         """Start a job. Raises OSError when the worker is gone."""
-        self.key, self.job = key, job
-        self._deadline = None if limits.seconds is None else time.monotonic() + limits.seconds
+        self.key, self.job, self._seconds = key, job, limits.seconds
+        if self.started:
+            self._set_deadline()
         self.connection.send_bytes(pickle.dumps((job, limits)))
+
+    def _set_deadline(self) -> None:
+        """The time of a job does not run while its worker is still loading."""
+        seconds = self._seconds
+        self._deadline = None if seconds is None else time.monotonic() + seconds
 
     def cancel(self) -> None:
         """End the job; its outcome is a trouble of kind ``cancelled``, unless it came first."""
@@ -76,9 +86,10 @@ class Worker:
         message = self.connection.recv_bytes()
         if message == READY:
             self.started = True
+            self._set_deadline()
             return None
         key = self.key
-        self.key = self.job = self._deadline = None
+        self.key = self.job = self._seconds = self._deadline = None
         return key, pickle.loads(message)  # noqa: S301 -- from the process that we started
 
     def kill(self) -> None:
