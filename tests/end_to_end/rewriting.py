@@ -205,6 +205,8 @@ def wrapped(bench: Bench, how: str, folder: Path) -> Bench | None:
     checks = [c for c in bench.checks if c.module in (None, bench.design.top)]
     if not checks or bench.design.top is None or len(checks) != len(bench.checks):
         return None
+    if any(check.parameters != checks[0].parameters for check in checks):
+        return None  # the ports of the wrapper have one width
     copy = copied(bench, folder)
     resolved = resolve(copy, checks[0])
     target, clock = resolved.target, resolved.target.clock

@@ -12,7 +12,7 @@ from verify.strength import measure_strength
 EXAMPLES = Path(__file__).parents[2] / "rtl_examples"
 SAMPLE = os.environ.get("EVERYEDGE_STRENGTH_SAMPLE", "6")
 """Changes tried of each design; ``all`` tries every one."""
-NAMES = ["counter_up_down", "segments_blanking", "timer_pause", "bcd_sequential"]
+NAMES = ["counter_up_down", "segments_blanking"]
 CHOSEN = sorted(p.parent.name for p in EXAMPLES.glob("*/bench.toml")) if SAMPLE == "all" else NAMES
 MOST_SURVIVORS = 0.01
 """Of the changes that make a difference, those aside that change what a bench leaves open and measures."""
