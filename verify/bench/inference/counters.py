@@ -125,10 +125,11 @@ def _other_code(view: View, wide: list[Seen]) -> str | None:
 
 def _odd_step(view: View, wide: list[Seen]) -> list[Question]:
     """A step other than one in the code may be meant, or a slip."""
-    for seen in wide:
-        name = re.escape(seen.port.name)
+    seen = wide[0] if len(wide) == 1 else None
+    for counted in () if seen is None else (seen.port.name, *(r.name for r in view.module.registers)):
+        name = re.escape(counted)
         match = re.search(rf"\b{name}\s*<?=[^;]*\b{name}\s*[-+]\s*(?:\d*'[dD])?(\d+)\b", view.text)
-        if match and int(match[1]) > 1:
+        if match and seen is not None and int(match[1]) > 1:
             step = int(match[1])
             return [
                 Question(
