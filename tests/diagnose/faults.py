@@ -341,3 +341,47 @@ TEMPLATES = {
         },
     ),
 }
+
+
+def some(names: dict[int, str], *faults: int) -> dict[int, str]:
+    return {fault: names[fault] for fault in faults}
+
+
+# The same machines in another style.
+TEMPLATES |= {
+    "tick, down": Template(
+        "divider_down",
+        TEMPLATES["tick"].bench,
+        some(TEMPLATES["tick"].names, 1, 2, 3, 5, 6, 7, 8, 9, 12, 13, 14),
+    ),
+    "count, next state": Template(
+        "counter_next",
+        TEMPLATES["count"].bench,
+        some(TEMPLATES["count"].names, 1, 2, 3, 4, 7, 8, 9, 10, 11, 13, 15, 16, 17, 18, 22, 24)
+        | {6: "count.down: 0 -> 63"},
+    ),
+    "packed, memory": Template(
+        "decoder_rom",
+        TEMPLATES["packed"].bench,
+        some(TEMPLATES["packed"].names, 1, 2, 4, 6, 7, 10, 11, 12, 13, 14, 16, 18),
+    ),
+    "bcd, cells": Template(
+        "converter_cells",
+        BCD,
+        some(TEMPLATES["bcd"].names, 1, 2, 3, 4, 5, 8, 9, 10, 11, 12, 13, 14, 15, 16, 18, 22),
+    ),
+    "timer, chained": Template(
+        "timer_chained",
+        TEMPLATES["timer"].bench,
+        some(
+            TEMPLATES["timer"].names,
+            *(1, 2, 3, 4, 6, 7, 8, 9, 10, 11, 12, 13, 19, 21, 24, 25, 29, 31, 32, 33, 34),
+        )
+        | {
+            16: "minutes.carry = one clock late, passed on",
+            18: "minutes.carry = none, passed on",
+            27: "minutes.clear = ignored, counts on",
+            28: "hours.clear = ignored, counts on",
+        },
+    ),
+}

@@ -21,18 +21,19 @@ FLAWED = sorted(path.parent.name for path in EXAMPLES.glob("flawed/*/bench.toml"
 
 @dataclass(frozen=True)
 class Flaw:
-    """What a FLAW.txt says: one sentence, and where the flaw must show."""
+    """What a FLAW.txt says: one sentence, where the flaw must show, and what must be said of it."""
 
     text: str
     twin: str
     check: str
     ports: tuple[str, ...]
+    says: str
 
 
 def flaw_of(name: str) -> Flaw:
     text, *facts = (EXAMPLES / "flawed" / name / "FLAW.txt").read_text(encoding="utf-8").splitlines()
     given = dict(fact.split(": ", 1) for fact in facts)
-    return Flaw(text, given["twin"], given["check"], tuple(given["ports"].split(", ")))
+    return Flaw(text, given["twin"], given["check"], tuple(given["ports"].split(", ")), given["says"])
 
 
 def command(*words: str | Path) -> subprocess.CompletedProcess[str]:
@@ -60,14 +61,17 @@ def test_a_right_design_passes_with_every_output_compared(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", FLAWED)
-def test_a_flawed_design_fails_at_a_port_of_its_flaw(name: str) -> None:
+def test_a_flawed_design_fails_at_a_port_of_its_flaw_and_is_told_why(name: str) -> None:
     flaw = flaw_of(name)
-    result = check_bench(EXAMPLES / "flawed" / name / "bench.toml", Settings(only=(flaw.check,)))
+    patient = Settings(only=(flaw.check,), explain_seconds=600.0)
+    result = check_bench(EXAMPLES / "flawed" / name / "bench.toml", patient)
     (check,) = result.checks
     assert check.verdict is Verdict.FAIL, (flaw.text, check.reason)
     assert check.failure is not None
     assert check.failure.mismatch is not None
     assert check.failure.mismatch.port in flaw.ports, check.failure.text
+    told = [e.text for e in check.explanations if e.reproduces_all_cycles]
+    assert any(flaw.says in text for text in told), (told, check.notes)
 
 
 def test_a_wrap_that_comes_late_is_not_called_a_skew() -> None:

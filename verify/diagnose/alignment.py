@@ -14,6 +14,7 @@ from verify.models.golden import GoldenModel
 __all__ = ["alignment_edits"]
 
 WIDEST_SKEW_CYCLES = 3
+WIDEST_LATENCY_CYCLES = 16
 
 
 def alignment_edits(
@@ -21,10 +22,7 @@ def alignment_edits(
 ) -> Iterator[Edit]:
     """The edits; ``fresh``: those of the bench's pins too, which make sense only by themselves."""
     if fresh and check.latency is not None:
-        late = counted(check.latency, "clock")
-        text = f"the outputs do not come {late} after the inputs, as the bench pins it"
-        fault = Fault("latency", text, "the right behaviour at another latency")
-        yield Edit((fault,), model, any_latency=True)
+        yield from _latencies(model, check.latency)
     outputs = model.outputs
     if len(outputs) > 1:
         for clocks in range(1, WIDEST_SKEW_CYCLES + 1):
@@ -49,6 +47,17 @@ def alignment_edits(
     yield from _groups(model, names)
     if check.reset is not None and fresh:
         yield from _resets(model, check, reading)
+
+
+def _latencies(model: GoldenModel, pinned: int) -> Iterator[Edit]:
+    """The nearest first."""
+    others = sorted(set(range(WIDEST_LATENCY_CYCLES + 1)) - {pinned}, key=lambda n: abs(n - pinned))
+    for clocks in others:
+        text = (
+            f"the outputs come {counted(clocks, 'clock')} after the inputs, not {pinned} as the bench pins it"
+        )
+        fault = Fault(f"latency = {clocks}", text, f"a latency of {counted(clocks, 'clock')}")
+        yield Edit((fault,), model, latencies=(clocks,), unpinned=True)
 
 
 def _groups(model: GoldenModel, names: Names) -> Iterator[Edit]:

@@ -31,8 +31,6 @@ __all__ = ["Candidates", "clash", "joined"]
 MOST_LATENCIES = 3
 """Latencies at which wires are sorted out."""
 
-WIDEST_LATENCY_CYCLES = 16
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Candidates:
@@ -100,9 +98,7 @@ class Candidates:
 
     def _latencies(self, edit: Edit) -> tuple[int, ...]:
         pinned, own = self.check.latency, self.reading.latency_cycles
-        if edit.any_latency:
-            return tuple(n for n in range(WIDEST_LATENCY_CYCLES + 1) if n != own)
-        if pinned is not None:
+        if pinned is not None and not edit.unpinned:
             return (pinned,)
         if edit.latencies is not None:
             return edit.latencies
@@ -126,9 +122,10 @@ def joined(first: Edit, second: Edit) -> Edit:
     return replace(
         second,
         faults=(*first.faults, *second.faults),
+        latencies=second.latencies or first.latencies,
         skew={**first.skew, **second.skew},
         reset=first.reset if second.reset == "kept" else second.reset,
-        any_latency=first.any_latency or second.any_latency,
+        unpinned=first.unpinned or second.unpinned,
         whole=first.whole or second.whole,
         unknown={**first.unknown, **second.unknown},
     )

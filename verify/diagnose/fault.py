@@ -35,7 +35,7 @@ class Edit:
 
     ``skew``: output -> clocks that it comes later than the others. ``reset``: what the design makes
     of its reset: ``kept`` for what it should, ``inverted``, ``ignored``, ``other_kind``.
-    ``unknown``: output -> bits that are never known, x or z. ``any_latency``: the latency is the
+    ``unknown``: output -> bits that are never known, x or z. ``unpinned``: the latency is the
     fault, so a pinned one does not count. ``whole``: what it does depends on all that happened since
     power-up.
     """
@@ -46,7 +46,7 @@ class Edit:
     skew: Mapping[str, int] = field(default_factory=dict)
     unknown: Mapping[str, int] = field(default_factory=dict)
     reset: str = "kept"
-    any_latency: bool = False
+    unpinned: bool = False
     whole: bool = False
 
     @property

@@ -16,7 +16,7 @@ __all__ = ["questions"]
 CYCLES = 100_000
 """Clocks of one question at most."""
 
-ALL_CYCLES = 250_000
+ALL_CYCLES = 150_000
 """Clocks of all questions together."""
 
 MOST = 8

@@ -36,6 +36,32 @@ def stage_bends(
         ):
             shown = tuple(s for s in signals[i : i + 1] if s)
             yield replace(fault, signals=shown), (*bends[:i], bend, *bends[i + 1 :])
+    for i in range(1, len(bends) - 1):
+        yield from _passed_on(i, bends, names)
+
+
+def _passed_on(i: int, bends: Bends, names: Sequence[str]) -> Iterator[tuple[Fault, Bends]]:
+    """Where each stage is stepped by the one below, a wrong step reaches all stages above as well."""
+    name, below, above = names[i], names[i - 1], enumerated(names[i + 1 :])
+    yield (
+        Fault(
+            f"{name}.carry = one clock late, passed on",
+            f"{name} steps one clock late, and {above} with it: the carry of {below} passes a register first",
+            f"a carry into {name} one clock late",
+        ),
+        (*bends[:i], *(replace(bend, late=True) for bend in bends[i:])),
+    )
+    yield (
+        Fault(
+            f"{name}.carry = none, passed on",
+            f"{name} steps together with {names[0]}, without waiting for a carry, and carries into {above}",
+            f"{indefinite(name)} without carry",
+        ),
+        (
+            *bends[:i],
+            *(replace(b, waits_for=tuple(range(i, j))) for j, b in enumerate(bends[i:], i)),
+        ),
+    )
 
 
 def _stage(
