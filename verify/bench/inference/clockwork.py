@@ -108,7 +108,7 @@ def pace_of(view: View, fastest: str, controls: Controls) -> Pace:
             pace.expect["ratio"] = f"{frequency.expression} // {rate}" if rate > 1 else frequency.expression
         return pace
     parameter = ratio_parameter(view, square=False)
-    if parameter is not None and not _DWELL.search(str(parameter.parameter)):
+    if prescaled and parameter is not None and not _DWELL.search(str(parameter.parameter)):
         pace.expect["ratio"] = parameter.value
         pace.assumptions.append(Assumption("expect.ratio", parameter.text, parameter.place))
         if parameter.other is not None:

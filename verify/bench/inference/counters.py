@@ -85,9 +85,10 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
         )
     else:
         _start(view, [s.port.name for s in wide] or ["count"], expect, assumptions, questions)
+    questions += _odd_step(view, wide)
     if "load" in ports or "clear" in ports:
         axes.append(_priorities(ports))
-    if expect.get("direction") == "down" and wide and not digits and ("load" in ports or "carry" in ports):
+    if expect.get("direction") == "down" and wide and not digits and "load" in ports:
         stops = _stopping(view, ports, expect, width, assumptions, axes)
         if stops is not None:
             return replace(stops, rivals=tuple(rivals), questions=(*view.questions, *questions))
@@ -120,6 +121,27 @@ def _other_code(view: View, wide: list[Seen]) -> str | None:
     if source and not re.fullmatch(r"\s*\w+\s*(\[[^\]]*\])?\s*|\s*\{[\w\s,]*\}\s*", source[1]):
         return f"{port} is made of other signals: {' '.join(source[1].split())[:60]}"
     return None
+
+
+def _odd_step(view: View, wide: list[Seen]) -> list[Question]:
+    """A step other than one in the code may be meant, or a slip."""
+    seen = wide[0] if len(wide) == 1 else None
+    for counted in () if seen is None else (seen.port.name, *(r.name for r in view.module.registers)):
+        name = re.escape(counted)
+        match = re.search(rf"\b{name}\s*<?=[^;]*\b{name}\s*[-+]\s*(?:\d*'[dD])?(\d+)\b", view.text)
+        if match and seen is not None and int(match[1]) > 1:
+            step = int(match[1])
+            return [
+                Question(
+                    f"in which steps does {seen.port.name} count? The code adds {step}",
+                    (
+                        (f"steps of {step}", f"expect = {{ step = {step} }}"),
+                        ("steps of 1", "expect = { step = 1 }"),
+                    ),
+                    seen.port.place,
+                )
+            ]
+    return []
 
 
 def _counts_down(view: View) -> bool:

@@ -48,6 +48,10 @@ def _one(view: View, seen: Seen, ports: dict[str, Any], told: list[Assumption]) 
         questions.append(ask_ratio(view, seen.port.name))
     if any("all that is given" in a.text for a in assumptions):
         rivals += [Choice(f"{rate:,} periods per second", {"rate": rate}) for rate in (2, 10, 100, 1000)]
+    several = [p.name for p in view.module.parameters if not p.local and (p.value or 0) > 1]
+    if number is not None and len(several) == 2 and view.module.instances:
+        product = " * ".join(several)
+        rivals.append(Choice(f"{product} clocks per period", {"ratio": product}))
     if number is not None and number.other is not None:
         rivals.append(Choice(number.other_text, {"ratio": number.other}))
     axes: list[tuple[Choice, ...]] = []
