@@ -583,6 +583,14 @@ def test_a_pinned_clock_edge_that_no_register_waits_for_is_an_error(bench_file):
     assert 'write edge = "rising"' in raised.value.advice
 
 
+def test_registers_on_the_other_edge_than_the_rest_are_noted(bench_file):
+    path = bench_file()
+    source = Path("rtl/design.v")
+    source.write_text(source.read_text().replace("@(posedge clk) tick", "@(negedge clk) tick"))
+    (note,) = [note for note in _resolve(path).notes if "other edge" in note]
+    assert note == "tick waits for the other edge of clk than the rest of metronome"
+
+
 def test_a_clock_edge_left_open_is_that_of_the_registers(bench_file):
     source = Path("rtl/design.v")
     source.write_text(source.read_text().replace("posedge clk", "negedge clk"))

@@ -8,16 +8,14 @@ so that a load on the machine meets all of them.
 
 from __future__ import annotations
 
-import os
-import sys
 import time
-from collections.abc import Iterator
 from pathlib import Path
 from statistics import median
 
 import numpy as np
 import pytest
 from contestants import TIMER, Timed, bare, checked, drive, percycle, spent
+from findings import LINES
 
 from verify.signals import Signal, column
 from verify.simulation import Drive, SimulatorKind, Target, open_simulation
@@ -28,17 +26,6 @@ ECHO = """module echo(input clk, input rst_n, input [31:0] x, output reg [31:0] 
     if (!rst_n) begin y <= 0; sum <= 0; end else begin y <= x; sum <= sum + x; end
 endmodule
 """
-LINES: list[str] = []
-
-
-@pytest.fixture(scope="module", autouse=True)
-def report() -> Iterator[None]:
-    yield
-    text = "\n".join([f"Medians of {ROUNDS} rounds on {os.cpu_count()} processors.", "", *LINES])
-    folder = Path(".everyedge")
-    folder.mkdir(exist_ok=True)
-    (folder / "benchmarks.md").write_text(text + "\n")
-    sys.stdout.write(f"\n\n{text}\n")
 
 
 def rates(contestants: dict[str, tuple[Timed, int]]) -> dict[str, float]:

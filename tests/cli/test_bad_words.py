@@ -21,7 +21,10 @@ def folder(tmp_path):
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (["check", "--jsn", "x"], "No such option '--jsn'. (Did you mean one of: '--json', '--junit'?)"),
+        (
+            ["check", "--jsn", "x"],
+            "No such option '--jsn'. (Did you mean one of: '--jobs', '--json', '--junit'?)",
+        ),
         (["chek"], "No such command 'chek'. Did you mean 'check'?"),
         (["bench.toml"], "Did you mean 'everyedge check bench.toml'?"),
         (["check", "--seed", "abc"], "'abc'; expected a whole number from 0 to 18446744073709551615"),

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import contextlib
+import importlib
 import json
 import os
 import re
 import signal
+import sys
+import time
 from pathlib import Path
 
 import pytest
 
-from verify.cli.ending import Ending, ended_by_signals
+from verify.cli.ending import Ended, Ending, ended_by_signals
 from verify.cli.job import Job, run_jobs
 from verify.cli.reporting import Reporting
 from verify.errors import BenchError, Place
@@ -213,3 +216,22 @@ def test_every_finished_check_is_reported_once(carried_out):
     _, found, out, _ = carried_out(giving("a", "pass", "pass"))
     assert len(found["checks"]) == 2
     assert out.count("a 0") == 1
+
+
+def load_and_wait(name: str) -> None:
+    assert importlib.import_module(name).whole
+    for _ in range(100):
+        time.sleep(0.02)
+
+
+def test_a_signal_during_an_import_waits_until_the_module_is_there(tmp_path, monkeypatch) -> None:
+    """A module in C++ that is being loaded would end the process over the exception."""
+    (tmp_path / "loading.py").write_text(
+        "import os, signal, time\nos.kill(os.getpid(), signal.SIGTERM)\nwhole = True\n", encoding="utf-8"
+    )
+    monkeypatch.syspath_prepend(tmp_path)
+    with ended_by_signals() as ending:
+        with pytest.raises(Ended, match=r"^$"):
+            load_and_wait("loading")
+        assert ending.status == 128 + signal.SIGTERM
+    assert "loading" in sys.modules

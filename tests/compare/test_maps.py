@@ -7,7 +7,7 @@ from verify.compare import CoverageCounter
 from verify.compare.maps import LONGEST_AXIS, LONGEST_LINE, MapCounter
 from verify.models import bcd, counter, display, segments, timer
 from verify.models.playing import ResetKind, expect
-from verify.signals import Run, Signal, Stimulus, column
+from verify.signals import Reset, Run, Signal, Stimulus, column
 
 
 def first(family, shape, **options):
@@ -121,3 +121,15 @@ def test_glyphs_that_were_measured_later_count_for_all_that_was_shown():
     found = {m.name: m for m in counted.report().maps}["digits shown"]
     assert sum(found.reached) == sum(pattern is not None for pattern in found.patterns) == 32
     assert all(item.reached == item.total for item in counted.report().items if "values of" in item.name)
+
+
+def test_a_scanned_display_is_followed_from_window_to_window_and_lost_until_the_next_reset():
+    options = {"ratio": 40, "glyphs": {}, "modulo": [60, 60], "scan": {"dwell": 5}}
+    model = first(display, {"segments": (7,), "select": (4,)}, **options)
+    reset = Stimulus.of((), [Run(2, (), Reset.HELD), Run(998, ())])
+    window = Stimulus.of((), [Run(1_000, ())])
+    times = maps_of(model, reset, window)["minutes and seconds reached"]
+    assert [reached(times, 0, second) for second in (0, 24, 49, 51)] == [True, True, True, False]
+    many = Stimulus.of((), [Run(2, (), Reset.HELD)] + [Run(40, ())] * 2_000)
+    times = maps_of(model, many, window)["minutes and seconds reached"]
+    assert sum(times.reached) == 0

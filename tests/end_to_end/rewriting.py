@@ -14,6 +14,7 @@ from pyslang import parsing, syntax
 
 from verify.bench import Bench, load_bench, resolve
 from verify.bench.overrides import defines_of
+from verify.bench.schema import Check
 from verify.design.duplicates import without_repeats
 from verify.design.sources import Dialect, read_sources
 from verify.simulation.interface import Target
@@ -241,11 +242,19 @@ def _port(port: Any, is_input: bool) -> str:
     return f"{'input' if is_input else 'output'} [{port.width - 1}:0] {port.name}"
 
 
+def _with_more_cycles(check: Check, more: int) -> Check:
+    if not more or "max_cycles" not in check.expect:
+        return check
+    cycles = f"{check.expect['max_cycles']} + {more}"
+    return check.model_copy(update={"expect": {**check.expect, "max_cycles": cycles}})
+
+
 def _adjusted(bench: Bench, how: str) -> Bench:
     later = int(how == "registered_outputs")
     checks = tuple(
         c if c.latency is None else c.model_copy(update={"latency": c.latency + later}) for c in bench.checks
     )
+    checks = tuple(_with_more_cycles(c, later) for c in checks)
     if how == "other_reset_level" and bench.reset is not None:
         other = "low" if bench.reset.active == "high" else "high"
         bench = replace(bench, reset=bench.reset.model_copy(update={"active": other}))

@@ -15,7 +15,7 @@ import pytest
 from vcdvcd import VCDVCD
 
 EXAMPLES = Path(__file__).parents[2] / "rtl_examples"
-DESIGNS = ("dial_reaches_60", "lamp_test_without_g", "two_selects", "tick_two_clocks")
+DESIGNS = ("add3_above_five", "lamp_test_without_g", "tick_two_clocks")
 
 
 class Tables(HTMLParser):
@@ -110,4 +110,27 @@ def test_the_annotation_lands_on_a_line_of_the_design(evidence):
     assert source.suffix in {".v", ".sv"}
     assert 1 <= int(found["line"]) <= len(source.read_text(encoding="utf-8").splitlines())
     assert f"cycle {check['mismatch']['cycle']:,}" in line
+    whole = [each for each in check["explanations"] if each["reproduces_all_cycles"] and each["source"]]
+    place = (whole[0] if whole else check["mismatch"])["source"]
+    assert (source, int(found["line"])) == (folder / place["file"], place["line"])
     assert (folder / "result" / "junit.xml").is_file()
+
+
+def test_a_fault_that_is_known_is_annotated_on_the_line_that_has_it(tmp_path):
+    flaw, twin = EXAMPLES / "flawed" / "add3_above_five", EXAMPLES / "bcd_combinational"
+    (file,) = (flaw / "rtl").iterdir()
+    here = file.read_text(encoding="utf-8").splitlines()
+    there = (twin / "rtl" / file.name).read_text(encoding="utf-8").splitlines()
+    both = enumerate(zip(here, there, strict=True), start=1)
+    changed = [number for number, (mine, right) in both if mine != right]
+    ran = subprocess.run(
+        [sys.executable, "-m", "verify", "check", flaw, "--annotate", "github", "--quiet"],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    found = re.search(rf"^::error file=[^,]*{file.name},line=(\d+),", ran.stdout)
+    assert found, ran.stdout + ran.stderr
+    assert int(found[1]) in changed

@@ -117,5 +117,5 @@ with Pool(1) as pool:
     asker.send_signal(number)
     asker.wait(10)
     asker.stdout.close()
-    _, alive = psutil.wait_procs(below, timeout=20)
-    assert alive == []
+    _, alive = psutil.wait_procs(below, timeout=60)
+    assert [process.as_dict(["name", "status", "cmdline"]) for process in alive] == []

@@ -94,13 +94,22 @@ def _named(
         raise wires.error((*path, "port"), key, f"found {name}, {ref.width} bits wide, expected one bit")
     edges = {register.edge for register in module.registers if register.clock == name}
     if not edges or edge in edges or "both" in edges:
-        return ClockPort(name, edge)
+        return ClockPort(name, edge, _on_the_other_edge(module, name, edge))
     other: Literal["rising", "falling"] = "falling" if edge == "rising" else "rising"
     text = f"every register of {module.name} waits for the {other} edge of {name}"
     if pinned:
         advice = f'write edge = "{other}" if that is meant, or correct the edge in the design'
         raise wires.error(("clock", "edge"), "clock.edge", f'found "{edge}", but {text}', advice)
     return ClockPort(name, other, f"{text}, which the bench leaves open")
+
+
+def _on_the_other_edge(module: Module, clock: str, edge: str) -> str | None:
+    """What is worth saying of a design that uses both edges: half a clock is easily lost."""
+    others = [r.name for r in module.registers if r.clock == clock and r.edge not in (edge, "both")]
+    if not others:
+        return None
+    waits = "waits" if len(others) == 1 else "wait"
+    return f"{listed(others)} {waits} for the other edge of {clock} than the rest of {module.name}"
 
 
 def _is_input(module: Module, name: str) -> bool:

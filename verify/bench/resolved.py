@@ -56,7 +56,8 @@ class ResolvedCheck:
 
     ``target`` carries every input port (reset included) and every output port of the module.
     ``roles``: bound role -> references, one unless the role takes a list. ``options``: evaluated,
-    defaults not filled in. ``facts``: measured things that the bench pins. ``tied``: input port -> value for inputs that no role drives.
+    defaults not filled in. ``facts``: measured things that the bench pins.
+    ``tied``: input port -> value for inputs that no role drives.
     ``frequency_hz``: of the board's clock. ``speedup``: factor by which the clock-frequency
     parameter is already scaled down in ``target``; 1 when it is not. ``skew``: model output ->
     clocks that it comes later than the others, from the bench. ``settle``: clocks after reset.

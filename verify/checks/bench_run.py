@@ -37,7 +37,10 @@ def check_bench(
     bench, settings, listener = Path(bench), settings or Settings(), listener or SilentListener()
     if settings.jobs is not None and settings.jobs > 1:
         with Workshop(settings.jobs) as workshop:
-            return workshop.order(bench, settings).results(listener)
+            done = workshop.order(bench, settings).results(listener)
+        if settings.frozen:
+            refuse_unpinned(done.checks)
+        return done
     began = time.monotonic()
     results = []
     for plan in ready_checks(bench, settings):

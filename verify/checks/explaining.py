@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from verify.checks.confirm import Confirmed
+from verify.checks.memory import Memory
 from verify.checks.pointing import Pointer
 from verify.checks.session import FLUSH_CYCLES, Session
 from verify.compare import Trial
@@ -13,31 +14,10 @@ from verify.diagnose.kinds import follows, is_table
 from verify.models.family import Candidate
 from verify.signals import ObservedTrace, Stimulus
 
-__all__ = ["Memory", "explain"]
+__all__ = ["explain"]
 
 Failing = tuple[Stimulus, ObservedTrace, Trial]
 """A stimulus played from its beginning on, what came of it, and the golden reading held against it."""
-
-VALUES_KEPT = 4_000_000
-"""Values of observed traces that are kept for the diagnosis, all stimuli together: 32 MB."""
-
-
-class Memory:
-    """What was played without a difference; long traces are forgotten, their stimuli are not.
-
-    A trace that matched is what the golden model promises, so a forgotten one can be had again.
-    """
-
-    def __init__(self) -> None:
-        self.seen: list[tuple[Stimulus, ObservedTrace | None]] = []
-        self._room = VALUES_KEPT
-
-    def add(self, stimulus: Stimulus, observed: ObservedTrace | None) -> None:
-        """Keep one; None: nobody has the whole trace."""
-        values = 0 if observed is None else len(observed.cycles) * max(len(observed.signals), 1)
-        kept = observed if values <= self._room else None
-        self._room -= values if kept is not None else 0
-        self.seen.append((stimulus, kept))
 
 
 def explain(

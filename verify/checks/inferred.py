@@ -8,7 +8,7 @@ from itertools import islice, product
 from pathlib import Path
 from typing import Any
 
-from verify.bench import Bench
+from verify.bench import Bench, resolve
 from verify.bench.inference.findings import Choice, Proposal, Unknown
 from verify.bench.inference.infer import with_choices
 from verify.bench.inference.tables import tables_of
@@ -16,7 +16,7 @@ from verify.bench.load import bench_of
 from verify.checks.bench_run import run_check
 from verify.checks.glyph_probe import probe_glyphs
 from verify.checks.planning import plan_check
-from verify.checks.refusal import allowing
+from verify.checks.refusal import allowing, refuse_unsafe
 from verify.checks.runner import CheckRun
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, DesignError, EveryedgeError
@@ -73,8 +73,9 @@ class _Run:
     def __init__(self, proposal: Proposal, sources: Sequence[Path], bench: Path, settings: Settings) -> None:
         self._proposal, self._sources, self._bench, self._settings = proposal, sources, bench, settings
 
-    def checked(self, listener: Listener) -> Checked:
+    def checked(self, listener: Listener) -> Checked:  # noqa: C901 -- one way after the other
         """See :func:`check_proposal`."""
+        self._refuse_unsafe()
         ways = self._ways()
         best: tuple[int, tuple[Choice, ...]] | None = None
         first: Checked | None = None
@@ -102,6 +103,12 @@ class _Run:
                     raise self._question(rival, first.result)
         return first
 
+    def _refuse_unsafe(self) -> None:
+        """Nothing is run before it is known to be harmless."""
+        axes = [axis[0] for axis in self._proposal.axes if axis]
+        bench = self._bench_with(with_choices(self._proposal, *axes))
+        refuse_unsafe(resolve(bench, bench.checks[0]))
+
     def _ways(self) -> list[tuple[Choice, ...]]:
         """Combinations of conventions, likeliest first: what a look at the glyphs shows comes first."""
         axes = list(self._proposal.axes)
@@ -124,15 +131,16 @@ class _Run:
         return allowing(replace(bench_of(tables, Path()), path=self._bench), self._settings.allow)
 
     def _quickly(self, choices: Sequence[Choice], listener: Listener) -> bool:
-        """Whether a short run shows no difference."""
+        """Whether a short run shows no difference; what it does not reach, the whole run will."""
         bench = self._bench_with(with_choices(self._proposal, *choices))
         listener.stage(self._proposal.name, "measuring conventions")
         try:
             plan = plan_check(bench, bench.checks[0])
             quick = replace(self._settings, examples=5, cycles_limit=_QUICK_CYCLES)
-            return CheckRun(plan.scaled, quick, SilentListener()).run().result.verdict is Verdict.PASS
+            result = CheckRun(plan.scaled, quick, SilentListener()).run().result
         except EveryedgeError:
             return False
+        return result.verdict is not Verdict.FAIL and result.failure is None
 
     def _whole(self, choices: Sequence[Choice], listener: Listener) -> Checked:
         chosen = with_choices(self._proposal, *choices)
@@ -173,7 +181,7 @@ class _Run:
 
 
 def _never_started(result: CheckResult, proposal: Proposal) -> CheckResult:
-    """Without reset and initial values a board starts somewhere, a simulator of four states never: no failure."""
+    """Without reset and initial values a board starts somewhere, and four states never do: no failure."""
     failure = result.failure
     if proposal.reset is not None or failure is None or failure.kind != "never_leaves_x":
         return result

@@ -12,7 +12,6 @@ from verify.checks.inferred import QuestionError, check_proposal, unknown_result
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.results import RunResult
 
-
 __all__ = ["Group", "check_group", "check_verilog", "groups_of"]
 
 FOLDER = Path(".everyedge", "inferred")
@@ -69,8 +68,8 @@ def _asked(proposal: Proposal, questions: Sequence[Question]) -> QuestionError:
         f"{proposal.module.name}: {first.text}"
         + "".join(f"\nand: {question.text}" for question in questions[1:]),
         place=first.place,
-        advice="nothing was checked. `everyedge describe FILES --write bench.toml` writes a bench; put in the "
-        "line that is meant:\n" + "\n".join(lines),
+        advice="nothing was checked. `everyedge describe FILES --write bench.toml` writes a bench; put in "
+        "the line that is meant:\n" + "\n".join(lines),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import time
 from collections.abc import Sequence
 from contextlib import nullcontext
@@ -13,8 +14,8 @@ from verify.bench import ResolvedCheck
 from verify.checks.confirm import Confirmed, confirm
 from verify.checks.driven import DrivenCounter, bindings_of
 from verify.checks.evidence import failure_of
-from verify.checks.explaining import Memory, explain
 from verify.checks.facts import facts_of, latencies_left, simplest, twins
+from verify.checks.memory import Memory
 from verify.checks.pins import broken_pin, keeping_pins
 from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
 from verify.checks.second_opinion import asked_for, built_for, elsewhere, second_opinion
@@ -29,7 +30,7 @@ from verify.models.family import Candidate, OptionError
 from verify.models.golden import CombinationalModel, Guided
 from verify.results import CheckResult, Coverage, Failure, Verdict
 from verify.signals import ObservedTrace, Stimulus
-from verify.stimulus import Budget, Stage, first_look, plan, search
+from verify.stimulus import Budget, Stage, first_look, held_in_batches, plan, search
 
 __all__ = ["DEFAULT_SEED", "CheckRun", "Outcome"]
 
@@ -269,18 +270,20 @@ class CheckRun:
                 return False
             return True
 
+        reset, seed, budget = self._check.reset is not None, self._seed, self._budget
+        held = held_in_batches(reading.model, reset=reset, seed=seed, budget=budget, holds=holds)
+        if held is None:
+            return
+        number = itertools.count()
+
+        def again(stimulus: Stimulus) -> bool:
+            return next(number) < held or holds(stimulus)
+
         try:
-            found = search(
-                reading.model,
-                reset=self._check.reset is not None,
-                seed=self._seed,
-                budget=self._budget,
-                holds=holds,
-            )
+            found = search(reading.model, reset=reset, seed=seed, budget=budget, holds=again)
         except hypothesis.errors.Flaky:
             raise last[0] from None
-        if found.failing is not None:
-            raise last[-1]
+        raise last[0 if found.failing is None else -1]
 
     def _out_of_time(self) -> bool:
         limit = self._settings.seconds_limit
@@ -413,6 +416,8 @@ class CheckRun:
             failure.look,
         )
         reading = confirmed.trial.reading
+        from verify.checks.explaining import explain  # noqa: PLC0415 -- heavy, and only for failures
+
         self._stage("explaining")
         seen = None if failing.late else (failing.stimulus, failing.observed, trial)
         patience = self._settings.explain_seconds

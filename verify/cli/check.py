@@ -7,6 +7,7 @@ from contextlib import ExitStack
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from verify.checks.settings import Listener, Settings
 from verify.cli.job import Job, run_jobs
@@ -15,6 +16,9 @@ from verify.cli.reporting import Desk, Reporting
 from verify.cli.selection import jobs_at_once, selected
 from verify.errors import BenchError
 from verify.results import RunResult
+
+if TYPE_CHECKING:
+    from verify.checks.workshop import Order
 
 __all__ = ["check_paths", "replay_file"]
 
@@ -63,8 +67,18 @@ def _ordered(orders: Sequence[tuple[Path, Settings]], side_by_side: int, stack: 
     found = []
     for bench, settings in orders:
         order = workshop.order(bench, settings)
-        found.append(Job(bench, order.results, order.untold))
+        found.append(Job(bench, partial(_results, order, settings), order.untold))
     return found
+
+
+def _results(order: Order, settings: Settings, listener: Listener) -> RunResult:
+    """The results of a bench, refused if they rest on something that is not pinned and must be."""
+    from verify.checks.pins import refuse_unpinned  # noqa: PLC0415 -- heavy
+
+    result = order.results(listener)
+    if settings.frozen:
+        refuse_unpinned(result.checks)
+    return result
 
 
 def replay_file(file: Path, *, allow: tuple[str, ...], reporting: Reporting) -> int:

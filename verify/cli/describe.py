@@ -108,7 +108,7 @@ def _bench(
                     printer.print(
                         hanging(
                             "",
-                            f"{proposal.name}: {verdict.value}: {checked.result.reason}; nothing of it is pinned",
+                            f"{proposal.name}: {verdict.value}: {checked.result.reason}; not pinned",
                             printer.width,
                             indent=0,
                             column=2,
@@ -142,12 +142,6 @@ def _pins(checked: Checked) -> list[tuple[str, str]]:
         return []
     result = checked.result
     why = f"measured: {result.cycles:,} clocks, seed {result.seed}"
-    found = []
-    for fact in result.facts:
-        if (
-            fact.source == "measured"
-            and fact.pin
-            and fact.name.partition(".")[0] not in checked.proposal.expect
-        ):
-            found.append((fact.pin, why))
-    return found
+    said = checked.proposal.expect
+    facts = [f for f in result.facts if f.source == "measured" and f.pin]
+    return [(fact.pin, why) for fact in facts if fact.name.partition(".")[0] not in said]

@@ -11,6 +11,9 @@ from types import FrameType
 __all__ = ["Ended", "Ending", "ended_by_signals"]
 
 
+_AGAIN_SECONDS = 0.02
+
+
 class Ended(KeyboardInterrupt):
     """Raised where the signal struck; whatever cleans up after Ctrl-C cleans up after it."""
 
@@ -25,15 +28,28 @@ class Ending:
     def __init__(self) -> None:
         self.status: int | None = None
 
-    def hear(self, number: int, _frame: FrameType | None = None) -> None:
-        """The handler of the signals."""
+    def hear(self, number: int, frame: FrameType | None = None) -> None:
+        """The handler of the signals; in the middle of an import it waits until that is over."""
         self.status = 128 + number
+        if _importing(frame):
+            # A module in C++ that is being loaded ends the whole process over an exception.
+            signal.signal(signal.SIGALRM, lambda _, later: self.hear(number, later))
+            signal.setitimer(signal.ITIMER_REAL, _AGAIN_SECONDS)
+            return
         raise Ended
 
     def insist(self) -> None:
         """Raise again what may have got lost."""
         if self.status is not None:
             raise Ended
+
+
+def _importing(frame: FrameType | None) -> bool:
+    while frame is not None:
+        if frame.f_code.co_filename.startswith("<frozen importlib"):
+            return True
+        frame = frame.f_back
+    return False
 
 
 @contextmanager
@@ -49,5 +65,7 @@ def ended_by_signals() -> Iterator[Ending]:
     try:
         yield ending
     finally:
+        if hasattr(signal, "setitimer"):
+            signal.setitimer(signal.ITIMER_REAL, 0)
         for number, handler in before.items():
             signal.signal(number, handler)

@@ -12,7 +12,7 @@ from pathlib import Path
 from verify.cli.grade_progress import GradeProgress
 from verify.errors import ToolError
 from verify.grading import Graded, Submission, Task, find_submissions
-from verify.grading.pages import save_pages
+from verify.grading.pages import Pages
 from verify.grading.running import Settled, graded_here
 from verify.grading.sheet import as_csv
 from verify.grading.state import State
@@ -59,19 +59,27 @@ def grade_folder(folder: Path, task: Task, wishes: GradeWishes) -> int:
         kept = len(grades)
         missing = [submission for submission in submissions if submission.name not in grades]
         run = _runner(task, missing, wishes)
+        pages = None
+        if wishes.html_folder is not None:
+            pages = Pages(wishes.html_folder, [submission.name for submission in submissions])
         try:
             with GradeProgress(len(submissions), kept) as progress:
                 for settled in run() if missing else ():
                     if settled.final:
                         state.add(keys[settled.submission.name], settled.graded)
                     grades[settled.submission.name] = settled.graded
+                    if settled.page is not None and pages is not None:
+                        pages.save(settled.submission.name, settled.page, keys[settled.submission.name])
                     progress.one_more(settled.graded)
         except KeyboardInterrupt:
             printer.print(_told(submissions, grades, task, began, kept, printer, wishes))
             Printer(sys.stderr).print(_resumption(state))
             raise
     ordered = [grades[submission.name] for submission in submissions]
-    _save(ordered, folder, task, wishes)
+    if wishes.csv_file is not None:
+        save_text(wishes.csv_file, as_csv(ordered, task.wanted), "the table of grades")
+    if pages is not None:
+        pages.finish(ordered, keys, task.wanted, f"{folder.resolve().name}: {task.bench.name}")
     printer.print(_told(submissions, grades, task, began, kept, printer, wishes))
     return SOME_DOUBTFUL if any(each.doubtful for each in ordered) else ALL_GRADED
 
@@ -79,12 +87,13 @@ def grade_folder(folder: Path, task: Task, wishes: GradeWishes) -> int:
 def _runner(
     task: Task, missing: Sequence[Submission], wishes: GradeWishes
 ) -> Callable[[], Iterator[Settled]]:
+    page = wishes.html_folder is not None
     if wishes.cluster is None:
-        return lambda: graded_here(task, missing, jobs=wishes.jobs, seconds=wishes.seconds)
+        return lambda: graded_here(task, missing, jobs=wishes.jobs, seconds=wishes.seconds, page=page)
     from verify.grading.cluster import graded_there  # noqa: PLC0415 -- an extra, and heavy
 
     address = wishes.cluster
-    return lambda: graded_there(task, missing, address=address, seconds=wishes.seconds)
+    return lambda: graded_there(task, missing, address=address, seconds=wishes.seconds, page=page)
 
 
 def _state_file(folder: Path, task: Task) -> Path:
@@ -104,14 +113,6 @@ def _check_outputs(wishes: GradeWishes) -> None:
         except OSError as error:
             shown = path_text(wishes.html_folder)
             raise ToolError(f"the pages cannot be written to {shown}: {error.strerror}") from None
-
-
-def _save(ordered: Sequence[Graded], folder: Path, task: Task, wishes: GradeWishes) -> None:
-    if wishes.csv_file is not None:
-        save_text(wishes.csv_file, as_csv(ordered, task.wanted), "the table of grades")
-    if wishes.html_folder is not None:
-        title = f"{folder.resolve().name}: {task.bench.name}"
-        save_pages(wishes.html_folder, ordered, task.wanted, title)
 
 
 def _told(

@@ -27,7 +27,7 @@ from verify.models.playing import ResetKind, expect
 from verify.models.segment_decoder import Decoder, HoldingDecoder
 from verify.models.timer_model import Timer
 from verify.pictures import Axis, CoverageMap
-from verify.signals import Column, ExpectedTrace, ObservedTrace, Stimulus
+from verify.signals import Column, ExpectedTrace, ObservedTrace, Reset, Stimulus
 
 __all__ = ["MapCounter"]
 
@@ -40,8 +40,9 @@ LONGEST_LINE = 256
 NOTED = 1 << 20
 """Values, or pairs of values, up to which each is noted by itself."""
 
-FEW_CLOCKS = 1_000
-"""Shorter stimuli do not show the stages of a scanned display anew: playing its timer would cost more."""
+FEW_CLOCKS, MANY_RUNS = 1_000, 500
+"""A stimulus with fewer clocks, or with more runs, says less of a scanned display than playing its timer
+once more would cost; it is left out where the next one begins with a reset."""
 
 DIGITS = tuple(str(digit) for digit in range(10))
 
@@ -97,13 +98,17 @@ class _Grid:
         self.across = _axis(*across, longest)
         self.down = None if down is None else _axis(*down, longest)
         self.flags = np.zeros((1 if down is None else down[1], across[1]), dtype=bool)
+        self.full = False
 
     def note(self, across: Column, down: Column | int = 0, known: NDArray[np.bool_] | None = None) -> None:
+        if self.full:
+            return
         inside = np.asarray((across < self.flags.shape[1]) & (down < self.flags.shape[0]), dtype=bool)
         if known is not None:
             inside &= known
         rows = down if isinstance(down, int) else down[inside].astype(np.int64)
         self.flags[rows, across[inside].astype(np.int64)] = True
+        self.full = bool(self.flags.all())
 
     def map(self) -> CoverageMap:
         counts = self.flags.astype(np.int64)
@@ -141,6 +146,11 @@ class _StagePairs:
                 title = f"{names[i + 1]} and {names[i]} reached"
                 grid = _Grid(title, (names[i], low), (names[i + 1], high))
                 self.grids.append((i, i + 1, grid))
+
+    @property
+    def full(self) -> bool:
+        """Every pair has occurred."""
+        return all(grid.full for _, _, grid in self.grids)
 
     def note(self, stages: Sequence[Column], known: NDArray[np.bool_] | None) -> None:
         for i, j, grid in self.grids:
@@ -330,10 +340,14 @@ class _StaticNoter:
 
 
 class _ScannedNoter:
-    """``state``: of the timer behind the scan, carried on from one window of a stimulus to the next."""
+    """``state``: of the timer behind the scan, carried on from one window of a stimulus to the next.
+
+    ``lost``: it is not known until the next stimulus that opens with a reset.
+    """
 
     def __init__(self, model: ScannedDisplay) -> None:
         self.state: State | None = None
+        self.lost = False
         self.model, self.pairs = model, _display_pairs(model)
         self.glyphs = _GlyphNoter(len(model.face.layout.places))
 
@@ -349,10 +363,17 @@ class _ScannedNoter:
         patterns = np.asarray(lines.wires.word(expected.values[0]), dtype=np.int64)
         for place in range(lines.select.digits):
             self.glyphs.note(place, patterns[selected == place])
-        if stimulus.length >= FEW_CLOCKS or not stimulus.reset.any():
+        if not self.pairs.full and self._follows(stimulus):
             played, self.state = expect(self.model.timer, stimulus, ResetKind.ASYNCHRONOUS, self.state)
             stages = range(self.model.stages)
             self.pairs.note([played.values[i] for i in stages], _known(played, stages))
+
+    def _follows(self, stimulus: Stimulus) -> bool:
+        """Whether the timer's state is known where the stimulus begins, and playing it is worth its time."""
+        opens = stimulus.reset[:1].tolist() == [Reset.HELD]
+        worth = stimulus.length >= FEW_CLOCKS and len(stimulus) <= MANY_RUNS
+        self.lost = (self.lost and not opens) or (opens and not worth)
+        return not self.lost
 
     def maps(self) -> tuple[CoverageMap, ...]:
         return (*self.pairs.maps(), self.glyphs.map(self.model.face))

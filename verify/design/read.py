@@ -69,7 +69,8 @@ def read_design(
     ``include``: folders searched for included files. ``defines``: macro -> text, empty for none.
     ``top``: the module of interest; ``parameters`` (integers or Verilog literals) apply to it, and
     errors elsewhere than in it and below it do not count. Without ``top`` every module that
-    nothing instantiates has to elaborate, unless ``lenient``. All other modules are given as elaborated on their own
+    nothing instantiates has to elaborate, unless ``lenient``.
+    All other modules are given as elaborated on their own
     with their default parameters (with ``top``: their ports, parameters and instances, no more);
     one that cannot be stands in ``Design.broken``.
 

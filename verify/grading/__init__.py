@@ -2,7 +2,7 @@
 
 from verify.grading.graded import CheckMark, Graded
 from verify.grading.groups import Group, alike
-from verify.grading.job import GradeJob
+from verify.grading.job import GradeJob, Marked
 from verify.grading.submissions import Submission, find_submissions
 from verify.grading.task import Task, read_task
 
@@ -11,6 +11,7 @@ __all__ = [
     "GradeJob",
     "Graded",
     "Group",
+    "Marked",
     "Submission",
     "Task",
     "alike",

@@ -10,8 +10,7 @@ from importlib.metadata import version
 from typing import Any
 
 from verify.errors import ToolError
-from verify.grading.graded import Graded
-from verify.grading.job import GradeJob
+from verify.grading.job import GradeJob, Marked
 from verify.grading.running import Settled, limits_of, settled
 from verify.grading.submissions import Submission
 from verify.grading.task import Task
@@ -24,7 +23,7 @@ CONNECT_SECONDS = 15
 
 
 def graded_there(
-    task: Task, submissions: Sequence[Submission], *, address: str, seconds: float
+    task: Task, submissions: Sequence[Submission], *, address: str, seconds: float, page: bool = False
 ) -> Iterator[Settled]:
     """Each submission as it ends, once, whatever happens to the workers meanwhile.
 
@@ -37,15 +36,16 @@ def graded_there(
         _, as_completed = _dask()
         waiting: dict[Any, tuple[int, int]] = {}
         try:
-            for number, submission in enumerate(submissions):
-                waiting[_submitted(client, task, submission, seconds, 1)] = (number, 1)
+            jobs = [GradeJob(task, submission, page) for submission in submissions]
+            for number, job in enumerate(jobs):
+                waiting[_submitted(client, job, seconds, 1)] = (number, 1)
             futures = as_completed(list(waiting))
             for future in futures:
                 number, tries = waiting.pop(future)
                 outcome = _outcome(client, future)
                 died = isinstance(outcome, Trouble) and outcome.kind == "died"
                 if died and tries < TRIES:
-                    again = _submitted(client, task, submissions[number], seconds, tries + 1)
+                    again = _submitted(client, jobs[number], seconds, tries + 1)
                     waiting[again] = (number, tries + 1)
                     futures.add(again)
                     continue
@@ -55,7 +55,7 @@ def graded_there(
                 client.cancel(list(waiting), force=True)
 
 
-def grade_one(job: GradeJob, seconds: float) -> tuple[str, Graded | Trouble]:
+def grade_one(job: GradeJob, seconds: float) -> tuple[str, Marked | Trouble]:
     """On a worker: the version that graded, and the grade, from a process of its own."""
     pools = _idle_pools()
     try:
@@ -89,7 +89,7 @@ def _dask() -> tuple[Any, Any]:
 def _connected(address: str) -> Iterator[Any]:
     client_class, _ = _dask()
     try:
-        client = client_class(address, timeout=CONNECT_SECONDS, set_as_default=False)
+        client = client_class(address, timeout=CONNECT_SECONDS)
     except (OSError, ValueError, TypeError, TimeoutError) as error:
         told = str(error).splitlines()
         raise ToolError(
@@ -103,12 +103,12 @@ def _connected(address: str) -> Iterator[Any]:
             client.close(timeout=5)
 
 
-def _submitted(client: Any, task: Task, submission: Submission, seconds: float, tries: int) -> Any:
-    key = f"everyedge-{task.key(submission)}-{client.id}-{tries}"
-    return client.submit(grade_one, GradeJob(task, submission), seconds, key=key, pure=False, retries=TRIES)
+def _submitted(client: Any, job: GradeJob, seconds: float, tries: int) -> Any:
+    key = f"everyedge-{job.task.key(job.submission)}-{client.id}-{tries}"
+    return client.submit(grade_one, job, seconds, key=key, pure=False, retries=TRIES)
 
 
-def _outcome(client: Any, future: Any) -> Graded | Trouble:
+def _outcome(client: Any, future: Any) -> Marked | Trouble:
     """The grade, or why there is none. Raises ToolError for what concerns all of them."""
     try:
         theirs, outcome = future.result()

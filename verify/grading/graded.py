@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from verify.results import CheckResult, Verdict
+from verify.results import CheckResult, Failure, Verdict
 
 __all__ = ["CheckMark", "Graded"]
 
@@ -94,14 +95,25 @@ def mark_of(result: CheckResult, weight: float, detail: str) -> CheckMark:
     )
 
 
+def _by_role(text: str, failure: Failure | None) -> str:
+    """The same with the roles in place of the ports, which each design may call otherwise."""
+    excerpt = failure.excerpt if failure is not None else None
+    roles = {port: role for role, port in excerpt.ports.items()} if excerpt is not None else {}
+    if not roles:
+        return text
+    ports = "|".join(re.escape(port) for port in sorted(roles, key=len, reverse=True))
+    return re.sub(rf"(?<![\w$])(?:{ports})(?![\w$])", lambda match: roles[match[0]], text)
+
+
 def _likeness(result: CheckResult) -> tuple[str, str]:
     """In words and as a key: the fault that explains every cycle, else the first difference by role."""
     if result.verdict is Verdict.PASS:
         return "", ""
     explained = next((e for e in result.explanations if e.reproduces_all_cycles), None)
-    if explained is not None:
-        return explained.text, f"fault {explained.fault} {explained.text}"
     failure = result.failure
+    if explained is not None:
+        text = _by_role(explained.text, failure)
+        return text, f"fault {_by_role(explained.fault, failure)} {text}"
     first = failure.mismatch if failure is not None else None
     if failure is None or first is None:
         return result.reason, f"reason {result.verdict.value} {result.reason}"

@@ -20,12 +20,13 @@ from verify.grading.graded import CheckMark, Graded, mark_of
 from verify.grading.names import Names, parse_names
 from verify.grading.submissions import NAMES_FILE, SOURCE_SUFFIXES, Content, Submission
 from verify.grading.task import Task
+from verify.report.outcome import Outcome, Part
 from verify.report.telling import check_text, error_text
-from verify.results import CheckResult, Verdict
+from verify.results import CheckResult, RunResult, Verdict
 from verify.simulation.scratch import Scratch
 from verify.watching.touching import needed_files
 
-__all__ = ["GradeJob", "error_mark", "failed_grade"]
+__all__ = ["GradeJob", "Marked", "error_mark", "failed_grade"]
 
 WIDTH = 100
 """Characters of a line of the reports."""
@@ -39,21 +40,32 @@ class GradeJob:
 
     task: Task
     submission: Submission
+    page: bool = False
+    """Whether a page is wanted, with pictures."""
 
-    def run(self) -> Graded:
+    def run(self) -> Marked:
         """Lay the files out in a folder of their own and run every check. Changes the working folder."""
         began = time.monotonic()
         if self.submission.problem:
-            return failed_grade(self.task, self.submission.name, self.submission.problem)
+            return Marked(failed_grade(self.task, self.submission.name, self.submission.problem))
         scratch = Scratch({})
         try:
             os.chdir(scratch.directory)
             desk = _Desk(self.task, self.submission)
             checks = tuple(desk.marks())
+            page = desk.page() if self.page else None
         finally:
             os.chdir("/")
             scratch.close()
-        return Graded(self.submission.name, checks, round(time.monotonic() - began, 3))
+        return Marked(Graded(self.submission.name, checks, round(time.monotonic() - began, 3)), page)
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """A grade and, if it was wanted, the page that shows it: as that of any run, but for the way back."""
+
+    graded: Graded
+    page: str | None = None
 
 
 class _Desk:
@@ -72,6 +84,7 @@ class _Desk:
         self._sources = {self._folder / path: data for path, data in own if _is_source(path)}
         self._sources |= {Path(".provided") / p: data for p, data in task.provided if _is_source(p)}
         self._names = dict(submission.content).get(NAMES_FILE)
+        self._parts: list[Part] = []
 
     def marks(self) -> Iterator[CheckMark]:
         """Every check, each on its own: one that cannot be started leaves the others alone."""
@@ -89,9 +102,22 @@ class _Desk:
                     raise names
                 result = replace(self._checked(index, names), replay=None)
             except EveryedgeError as error:
+                self._parts.append(Part(Path(name), error=error))
                 yield error_mark(name, weight, error.message, error_text(error, width=WIDTH))
             else:
-                yield mark_of(replace(result, name=name), weight, check_text(result, width=WIDTH))
+                result = replace(result, name=name)
+                self._parts.append(Part(self._folder, RunResult((result,), seconds=result.seconds)))
+                yield mark_of(result, weight, check_text(result, width=WIDTH))
+
+    def page(self) -> str:
+        """What the marks rest on, with pictures."""
+        from verify.report.html import as_html  # noqa: PLC0415 -- only when it is wanted
+
+        results = [check for part in self._parts if part.result for check in part.result.checks]
+        seconds = sum(result.seconds for result in results)
+        whole = Part(self._folder, RunResult(tuple(results), seconds=seconds))
+        stopped = [part for part in self._parts if part.error is not None]
+        return as_html(Outcome((*([whole] if results else []), *stopped), seconds))
 
     def _checked(self, index: int, names: Names) -> CheckResult:
         """As the names say; where they do not fit and none were given, as the design itself says."""

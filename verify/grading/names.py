@@ -10,7 +10,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from verify.bench.places import Places
+from verify.bench.places import KeyPath, Places
+from verify.bench.spelling import shown
 from verify.errors import BenchError, Place
 
 __all__ = ["ModuleNames", "Names", "PortName", "parse_names"]
@@ -64,32 +65,40 @@ class Names(_Table):
         )
 
 
-def parse_names(raw: bytes, shown: Path) -> Names:
-    """The names in a file that is called ``shown``. Raises BenchError with its line."""
+def parse_names(raw: bytes, file: Path) -> Names:
+    """The names in a file that is called ``file``. Raises BenchError with its line."""
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise BenchError("the names are not UTF-8", place=Place(shown), advice=EXAMPLE) from None
+        raise BenchError("the names are not UTF-8", place=Place(file), advice=EXAMPLE) from None
     try:
         tables: dict[str, Any] = tomllib.loads(text)
         return Names.model_validate(tables)
     except tomllib.TOMLDecodeError as error:
         match = _POSITION.search(str(error))
-        place = Place(shown, int(match[1]), int(match[2])) if match else Place(shown)
+        place = Place(file, int(match[1]), int(match[2])) if match else Place(file)
         what = _POSITION.sub("", str(error)).strip()
         raise BenchError(
             f"not valid TOML: {what[:1].lower()}{what[1:]}", place=place, advice=EXAMPLE
         ) from None
     except ValidationError as error:
         first = error.errors()[0]
-        path = tuple(part for part in first["loc"] if isinstance(part, int) or _is_key(part))
-        place = Places.read(shown, text).of(*path) or Place(shown)
-        key = ".".join(str(part) for part in path)
-        raise BenchError(f"{key}: {first['msg'].lower()}", place=place, advice=EXAMPLE) from None
+        path, value = _located(first["loc"], tables)
+        key = ".".join(str(part) for part in path) or "the file"
+        unknown = first["type"] == "extra_forbidden"
+        what = "is no key of names" if unknown else f"found {shown(value)}, which is no name"
+        place = Places.read(file, text).of(*path) or Place(file)
+        raise BenchError(f"{key}: {what}", place=place, advice=EXAMPLE) from None
     except RecursionError:
-        raise BenchError("the names are nested too deeply", place=Place(shown)) from None
+        raise BenchError("the names are nested too deeply", place=Place(file)) from None
 
 
-def _is_key(part: str) -> bool:
-    """The validator's location also names the alternatives of a value, such as ``function-after[...]``."""
-    return re.fullmatch(r"[\w$-]+", part) is not None and part not in {"str", "PortName"}
+def _located(loc: tuple[str | int, ...], tables: Any) -> tuple[KeyPath, Any]:
+    """The part of a validator's location that is in the file, and what stands there."""
+    path: KeyPath = ()
+    for part in loc:
+        inside = isinstance(tables, Mapping) and part in tables
+        if inside or (isinstance(tables, list) and isinstance(part, int) and part < len(tables)):
+            tables = tables[part]
+            path = (*path, part)
+    return path, tables

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 from pathlib import Path
 
@@ -16,8 +16,9 @@ from verify.report.look import MARKS
 from verify.report.saving import save_text
 from verify.results import Verdict
 
-__all__ = ["save_pages"]
+__all__ = ["Pages"]
 
+_BACK = '<p><a href="../index.html">all designs</a></p>'
 _STYLE = """
 :root { color-scheme: light dark; --line: #8886; --good: #17803d; --bad: #c02626; --open: #a66300; }
 @media (prefers-color-scheme: dark) { :root { --good: #5fcf87; --bad: #ff8078; --open: #e8b04b; } }
@@ -31,26 +32,57 @@ pre { overflow-x: auto; padding: .8rem; border: 1px solid var(--line); border-ra
 """
 
 
-def save_pages(folder: Path, graded: Sequence[Graded], checks: Sequence[str], title: str) -> None:
-    """Write ``index.html`` and ``designs/…`` into ``folder``.
+class Pages:
+    """``index.html`` and ``designs/…`` in ``folder``, for the submissions of these names."""
 
-    Raises :class:`verify.errors.ToolError` when it cannot be done.
-    """
-    files = _files(graded)
-    for each in graded:
-        save_text(folder / "designs" / files[each.name], _design(each), "the page of a design")
-    save_text(folder / "index.html", _index(graded, checks, title, files), "the table of grades")
+    def __init__(self, folder: Path, names: Iterable[str]) -> None:
+        self._folder, self._files = folder, _files(names)
+
+    def save(self, name: str, page: str, key: str) -> None:
+        """Write the page of one submission, as the page of a run. ``key``: that of its grade.
+
+        Raises :class:`verify.errors.ToolError` when it cannot be done.
+        """
+        text = page.replace("</body>", f"{_BACK}</body>", 1) + _sign(key)
+        save_text(self._folder / "designs" / self._files[name], text, "the page of a design")
+
+    def finish(
+        self, graded: Sequence[Graded], keys: Mapping[str, str], checks: Sequence[str], title: str
+    ) -> None:
+        """Write the table, and a plain page for each submission that has none of this grade yet."""
+        for each in graded:
+            file = self._folder / "designs" / self._files[each.name]
+            if not _signed(file, keys[each.name]):
+                save_text(file, _design(each), "the page of a design")
+        save_text(self._folder / "index.html", _index(graded, checks, title, self._files), "the table")
 
 
-def _files(graded: Sequence[Graded]) -> dict[str, str]:
+def _sign(key: str) -> str:
+    return f"<!-- {key} -->\n"
+
+
+def _signed(file: Path, key: str) -> bool:
+    """Whether the page was written for the grade of that key."""
+    sign = _sign(key).encode()
+    try:
+        with file.open("rb") as stream:
+            stream.seek(-len(sign), 2)
+            return stream.read() == sign
+    except OSError:
+        return False
+
+
+def _files(names: Iterable[str]) -> dict[str, str]:
     """A file name for each that any file system takes; those that would be equal get a digest."""
     found: dict[str, str] = {}
-    for each in graded:
-        plain = re.sub(r"[^A-Za-z0-9._-]+", "-", each.name).strip(".-")[:80]
-        if plain != each.name or plain.lower() in {name.lower() for name in found.values()}:
-            digest = hashlib.sha256(each.name.encode(errors="surrogatepass")).hexdigest()[:8]
+    taken: set[str] = set()
+    for name in names:
+        plain = re.sub(r"[^A-Za-z0-9._-]+", "-", name).strip(".-")[:80]
+        if plain != name or f"{plain}.html".lower() in taken:
+            digest = hashlib.sha256(name.encode(errors="surrogatepass")).hexdigest()[:8]
             plain = f"{plain or 'design'}-{digest}"
-        found[each.name] = f"{plain}.html"
+        found[name] = f"{plain}.html"
+        taken.add(found[name].lower())
     return found
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import cast
 
 from verify.grading.graded import Graded
-from verify.grading.job import GradeJob, failed_grade
+from verify.grading.job import GradeJob, Marked, failed_grade
 from verify.grading.submissions import Submission
 from verify.grading.task import Task
 from verify.workers import Limits, Pool, Trouble
@@ -24,6 +24,7 @@ class Settled:
 
     submission: Submission
     graded: Graded
+    page: str | None = None
     final: bool = True
 
 
@@ -32,15 +33,15 @@ def limits_of(seconds: float) -> Limits:
     return Limits(seconds=seconds)
 
 
-def settled(task: Task, submission: Submission, outcome: Graded | Trouble) -> Settled:
+def settled(task: Task, submission: Submission, outcome: Marked | Trouble) -> Settled:
     """What a job came to; a submission that used up its time, or died, is tried again another time."""
-    if isinstance(outcome, Graded):
-        return Settled(submission, outcome)
+    if isinstance(outcome, Marked):
+        return Settled(submission, outcome.graded, outcome.page)
     return Settled(submission, failed_grade(task, submission.name, outcome.message), final=False)
 
 
 def graded_here(
-    task: Task, submissions: Sequence[Submission], *, jobs: int | None, seconds: float
+    task: Task, submissions: Sequence[Submission], *, jobs: int | None, seconds: float, page: bool = False
 ) -> Iterator[Settled]:
     """Each submission as it ends, ``jobs`` at a time (None: as many as there are processors).
 
@@ -49,12 +50,12 @@ def graded_here(
     tries: dict[int, int] = {}
     with Pool(jobs, limits_of(seconds)) as pool:
         for number, submission in enumerate(submissions):
-            pool.add(number, GradeJob(task, submission))
+            pool.add(number, GradeJob(task, submission, page))
         for finished in pool.all():
             number = cast(int, finished.key)
             submission, outcome = submissions[number], finished.outcome
             tries[number] = tries.get(number, 0) + 1
             if isinstance(outcome, Trouble) and outcome.kind == "died" and tries[number] < TRIES:
-                pool.add(number, GradeJob(task, submission))
+                pool.add(number, GradeJob(task, submission, page))
                 continue
             yield settled(task, submission, outcome)

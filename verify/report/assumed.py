@@ -23,7 +23,8 @@ def assumed_lines(inference: Inference, proposals: Sequence[Proposal], width: in
     checked = {p.module.name for p in proposals}
     for unknown in inference.unknown:
         if unknown.module.name not in inference.tops:
-            text = f"{unknown.module.name}: no golden model fits (nearest: {unknown.nearest}, but {unknown.differs}); it is checked as a part of the whole"
+            nearest = f"nearest: {unknown.nearest}, but {unknown.differs}"
+            text = f"{unknown.module.name}: no golden model fits ({nearest}); checked as a part of the whole"
             lines += hanging("", text, width, indent=0, column=2)
     for skipped in inference.proposals:
         if skipped.module.name not in checked and skipped.questions:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from verify.signals.columns import Column, column
 from verify.signals.signal import Signal
 
-__all__ = ["Reset", "Run", "Stimulus"]
+__all__ = ["Reset", "Run", "Stimulus", "joined"]
 
 
 class Reset(IntEnum):
@@ -99,11 +99,17 @@ class Stimulus:
 
     def then(self, other: Stimulus) -> Stimulus:
         """This stimulus followed by ``other`` over the same signals."""
-        if self.signals != other.signals:
-            raise ValueError("two stimuli over different signals cannot be joined")
-        return Stimulus(
-            self.signals,
-            np.concatenate([self.cycles, other.cycles]),
-            np.concatenate([self.reset, other.reset]),
-            tuple(np.concatenate(pair) for pair in zip(self.values, other.values, strict=True)),
-        )
+        return joined([self, other])
+
+
+def joined(stimuli: Sequence[Stimulus]) -> Stimulus:
+    """One stimulus (at least one) after the other, over the same signals."""
+    signals = stimuli[0].signals
+    if any(stimulus.signals != signals for stimulus in stimuli):
+        raise ValueError("two stimuli over different signals cannot be joined")
+    return Stimulus(
+        signals,
+        np.concatenate([s.cycles for s in stimuli]),
+        np.concatenate([s.reset for s in stimuli]),
+        tuple(np.concatenate([s.values[i] for s in stimuli]) for i in range(len(signals))),
+    )

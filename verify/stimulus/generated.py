@@ -15,17 +15,20 @@ from hypothesis import HealthCheck, Phase
 from hypothesis import strategies as st
 
 from verify.models.golden import CombinationalModel, GoldenModel, Guided
-from verify.signals import Reset, Run, Stimulus
+from verify.signals import Reset, Run, Stimulus, joined
 from verify.stimulus.budget import Budget
 from verify.stimulus.vocabulary import Hand, corners
 
-__all__ = ["Generated", "search", "sentences"]
+__all__ = ["Generated", "held_in_batches", "search", "sentences"]
 
 SHORT_CYCLES = (1, 2, 3, 4, 5, 7, 11, 18)
 """Durations that are always on offer."""
 
 CONTROLS_COMBINED = 4
 """Up to so many controls are tried in every combination, more of them one at a time."""
+
+BATCH_EXAMPLES, BATCH_CYCLES = 64, 20_000
+"""So many stimuli, or a little more than so many clocks, are played in one burst."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,10 +44,48 @@ class _Differs(Exception):
     """The design did not do what the model promises."""
 
 
-def search(
+def held_in_batches(
     model: GoldenModel, *, reset: bool, seed: int, budget: Budget, holds: Callable[[Stimulus], bool]
+) -> int | None:
+    """Ask ``holds`` about many stimuli of :func:`search` at once, joined; None: all of them hold.
+
+    Else how many came before the batch that fails. Exceptions of ``holds`` pass through.
+    """
+    batch: list[Stimulus] = []
+    asked = [0]
+    bad: list[int] = []
+
+    def ask() -> bool:
+        if batch and not bad:
+            if not holds(joined(batch)):
+                bad.append(asked[0])
+            asked[0] += len(batch)
+            batch.clear()
+        return not bad
+
+    def take(stimulus: Stimulus) -> bool:
+        if bad:
+            return False
+        batch.append(stimulus)
+        full = len(batch) == BATCH_EXAMPLES or sum(s.length for s in batch) > BATCH_CYCLES
+        # An example that fails is drawn again by Hypothesis: from here on all of them fail.
+        return ask() if full else True
+
+    search(model, reset=reset, seed=seed, budget=budget, holds=take, shrinking=False)
+    ask()
+    return bad[0] if bad else None
+
+
+def search(
+    model: GoldenModel,
+    *,
+    reset: bool,
+    seed: int,
+    budget: Budget,
+    holds: Callable[[Stimulus], bool],
+    shrinking: bool = True,
 ) -> Generated:
-    """Draw stimuli until one fails ``holds``, then let Hypothesis make it small.
+    """Draw stimuli until one fails ``holds``, then let Hypothesis make it small if ``shrinking``.
 
     The same seed draws the same stimuli everywhere. Exceptions of ``holds`` pass through.
     """
@@ -59,7 +100,7 @@ def search(
         derandomize=False,
         print_blob=False,
         report_multiple_bugs=False,
-        phases=[Phase.generate, Phase.shrink],
+        phases=[Phase.generate, *([Phase.shrink] if shrinking else [])],
         suppress_health_check=list(HealthCheck),
         verbosity=hypothesis.Verbosity.quiet,
     )
@@ -90,7 +131,8 @@ def sentences(hand: Hand, budget: Budget) -> st.SearchStrategy[Stimulus]:
     doings = _doings(hand)
     word = st.integers(0, len(durations) * len(doings) - 1)
     numbers = [_numbers(hand, index) for index in hand.data]
-    runs = st.lists(st.tuples(word, *numbers), min_size=1, max_size=20)
+    words = st.tuples(word, *numbers) if numbers else word.map(lambda choice: (choice,))
+    runs = st.lists(words, min_size=1, max_size=20)
 
     def spell(drawn: list[tuple[int, ...]]) -> Stimulus:
         spelled = hand.begin()

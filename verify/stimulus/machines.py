@@ -55,7 +55,8 @@ def trip(hand: Hand, budget: Budget) -> Iterator[Stage]:
     if not isinstance(hand.model, Guided):
         return
     period = _period(hand)
-    length = min(hand.model.full_cycle + 2 * period + 12, budget.trip_cycles)
+    last = max(hand.model.landmarks(), default=0) + 1
+    length = min(max(hand.model.full_cycle, last) + 2 * period + 12, budget.trip_cycles)
     yield Stage("whole trip", Stimulus.of(hand.signals, [*hand.begin(), hand.rest(length)]))
     for control in hand.controls:
         if hand.resting[control] == 1:

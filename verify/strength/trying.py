@@ -123,7 +123,8 @@ def _left_open(
     for check_name, fact, here, pin in assignment.facts:
         there = measured.get((check_name, fact), here)
         if there != here:
-            return f"the bench leaves {fact} open, and {there} was measured: pin it: {pin or fact}"
+            how = f"pin it: {pin}" if pin else "no line of a bench pins it"
+            return f"the bench leaves {fact} open, and {there} was measured, {here} in the original: {how}"
     return ""
 
 

@@ -65,7 +65,10 @@ def test_a_constant_in_the_code_is_no_expectation_but_a_question(read: Any) -> N
 
 
 def test_a_counter_that_compares_nothing_has_all_states_of_its_bits(read: Any) -> None:
-    source = "module c(input clk, input rst, output reg [5:0] q);\nalways @(posedge clk) if (rst) q <= 0; else q <= q + 1;\nendmodule"
+    source = (
+        "module c(input clk, input rst, output reg [5:0] q);\n"
+        "always @(posedge clk) if (rst) q <= 0; else q <= q + 1;\nendmodule"
+    )
     proposal = only(read(source))
     assert "modulo" not in proposal.expect
     assert not proposal.questions
@@ -136,7 +139,10 @@ def test_a_reset_to_an_odd_number_is_asked_about(read: Any) -> None:
 )
 def test_the_clock_is_what_the_registers_wait_for(read: Any, ports: str, edge: str) -> None:
     word = "posedge" if edge == "rising" else "negedge"
-    source = f"module mod10(input {ports}, output reg [3:0] q);\nalways @({word} {ports}) q <= q == 9 ? 0 : q + 1;\nendmodule"
+    source = (
+        f"module mod10(input {ports}, output reg [3:0] q);\n"
+        f"always @({word} {ports}) q <= q == 9 ? 0 : q + 1;\nendmodule"
+    )
     clock = only(read(source)).clock
     assert clock is not None
     assert (clock.port, clock.edge) == (ports, edge)
@@ -174,7 +180,10 @@ def test_an_unknown_module_says_what_is_nearest_and_what_differs(read: Any) -> N
 
 @pytest.mark.parametrize("name", ["lfsr4", "gray_counter", "johnson"])
 def test_a_code_that_is_not_counted_in_steps_is_no_counter(read: Any, name: str) -> None:
-    source = f"module {name}(input clk, input rst, output reg [3:0] q);\nalways @(posedge clk) if (rst) q <= 1; else q <= {{q[2:0], q[3]}};\nendmodule"
+    source = (
+        f"module {name}(input clk, input rst, output reg [3:0] q);\n"
+        "always @(posedge clk) if (rst) q <= 1; else q <= {q[2:0], q[3]};\nendmodule"
+    )
     inference = read(source)
     assert not inference.proposals
     assert inference.unknown
@@ -201,12 +210,19 @@ def test_a_period_follows_from_frequency_and_rate_or_a_ratio(
     read: Any, head: str, rate: dict[str, Any]
 ) -> None:
     port = head.rpartition(" ")[2].rstrip(")")
-    source = f"module pulser {head};\nreg [9:0] c;\nalways @(posedge clk) if (rst) begin c <= 0; {port} <= 0; end else begin c <= c + 1; {port} <= c == 5; end\nendmodule"
+    source = (
+        f"module pulser {head};\nreg [9:0] c;\n"
+        f"always @(posedge clk) if (rst) begin c <= 0; {port} <= 0; end\n"
+        f"else begin c <= c + 1; {port} <= c == 5; end\nendmodule"
+    )
     assert only(read(source)).expect == rate
 
 
 def test_a_period_that_nothing_tells_is_asked_about(read: Any) -> None:
-    source = "module pulser(input clk, input rst, output reg tick);\nreg [9:0] c;\nalways @(posedge clk) if (rst) c <= 0; else begin c <= c == 99 ? 0 : c + 1; tick <= c == 99; end\nendmodule"
+    source = (
+        "module pulser(input clk, input rst, output reg tick);\nreg [9:0] c;\nalways @(posedge clk)\n"
+        "if (rst) c <= 0; else begin c <= c == 99 ? 0 : c + 1; tick <= c == 99; end\nendmodule"
+    )
     (question,) = only(read(source)).questions
     assert "how many clocks" in question.text
     assert "expect = { ratio = 100 }" in [bench for _, bench in question.readings]

@@ -43,7 +43,7 @@ def units_inside(view: View) -> list[str]:
         plain = {"seg", "segs", "m", "s", "h", "mm", "cent", "in", "d", "min"}
         if any(
             n.means(unit)
-            and (set(n.words) - plain or unit == "minutes" and "min" in n.words)
+            and (set(n.words) - plain or (unit == "minutes" and "min" in n.words))
             and _strong(n.words, unit)
             for n in names
         ):

@@ -84,6 +84,14 @@ def propose_bcd(view: View) -> Proposal | Unknown | None:
                 Choice("a start while busy begins anew", {"start_while_busy": "restart"}),
             )
         )
+    places = len(digits) if "digits" in ports else used[0].width // 4
+    if 10**places < 1 << number.width and used[-1].width * (len(used) == 1) % 4 == 0:
+        axes.append(
+            (
+                Choice("numbers that need more digits lose their highest ones", {"overflow": "modulo"}),
+                Choice("numbers that need more digits are not checked", {"overflow": "any"}),
+            )
+        )
     return Proposal(
         module=view.module,
         model="bcd",
@@ -119,7 +127,7 @@ def ordered_digits(ports: list[Seen]) -> list[Seen]:
     placed: dict[int, Seen] = {}
     for seen in ports:
         place = next((i for i, p in reversed(list(enumerate(_PLACES))) if seen.name.means(p)), None)
-        if place is not None and seen.width > 1 or (place is not None and place > 1):
+        if (place is not None and seen.width > 1) or (place is not None and place > 1):
             if place in placed:
                 return []
             placed[place] = seen

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from math import prod
 from typing import Any
 
@@ -39,7 +40,14 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
     if (other := _other_code(view, wide)) is not None:
         return Unknown(view.module, "counter", other)
     data = [s for s in view.inputs if s.width > 1]
-    controls = controls_of(view, view.inputs, _CONTROLS)
+    downward = _counts_down(view)
+    wanted = [c for c in _CONTROLS if c != "up" or not downward]
+    controls = controls_of(view, view.inputs, wanted)
+    if len(carry := [s for s in view.outputs if s.width == 1 and s.name.means("carry")]) > 1:
+        both = ", ".join(s.port.name for s in carry)
+        controls.assumptions.append(
+            Assumption("", f"{both}: several carries are not compared", carry[0].port.place)
+        )
     ports: dict[str, Any] = dict(controls.ports)
     assumptions = list(controls.assumptions)
     expect: dict[str, Any] = {}
@@ -58,11 +66,11 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
         names = ", ".join(s.port.name for s in controls.left)
         return Unknown(view.module, "counter", f"nothing says what {names} does")
     width = _count_ports(wide, digits, scalars, ports, assumptions)
-    _direction(view, ports, expect, assumptions, axes)
+    _direction(view, ports, expect, assumptions)
     carry = [
         s for s in view.outputs if s.width == 1 and s not in scalars and s.name.means("carry", "done", "tick")
     ]
-    if carry:
+    if len(carry) == 1:
         ports["carry"] = port_of(carry[0].port.name, low=False)
         assumptions.append(
             Assumption("ports.carry", f"{carry[0].port.name} is the carry", carry[0].port.place)
@@ -79,8 +87,10 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
         _start(view, [s.port.name for s in wide] or ["count"], expect, assumptions, questions)
     if "load" in ports or "clear" in ports:
         axes.append(_priorities(ports))
-    if len(rivals) and digits:
-        pass
+    if expect.get("direction") == "down" and wide and not digits and ("load" in ports or "carry" in ports):
+        stops = _stopping(view, ports, expect, width, assumptions, axes)
+        if stops is not None:
+            return replace(stops, rivals=tuple(rivals), questions=(*view.questions, *questions))
     return Proposal(
         module=view.module,
         model="counter",
@@ -110,6 +120,50 @@ def _other_code(view: View, wide: list[Seen]) -> str | None:
     if source and not re.fullmatch(r"\s*\w+\s*(\[[^\]]*\])?\s*|\s*\{[\w\s,]*\}\s*", source[1]):
         return f"{port} is made of other signals: {' '.join(source[1].split())[:60]}"
     return None
+
+
+def _counts_down(view: View) -> bool:
+    words = [w for w in view.name.words if w != "dec" or not view.name.means("bcd")]
+    down = any(w in {"down", "dn", "countdown", "descending", "rueckwaerts", "abajo", "neer"} for w in words)
+    down |= bool(re.search(r"(?i)count_?down|down_?count", view.name.text))
+    return down and not any(w in {"up", "updown", "ud"} for w in words)
+
+
+def _stopping(
+    view: View,
+    ports: dict[str, Any],
+    expect: dict[str, Any],
+    width: int,
+    assumptions: list[Assumption],
+    axes: list[tuple[Choice, ...]],
+) -> Proposal | None:
+    """A count-down may stop at zero, which a counter never does: it is a timer of one stage."""
+    moved = {"count": "stages", "carry": "done", "load_value": "load_values"}
+    own = {
+        moved.get(role, role): [ref] if role in {"count", "load_value"} else ref
+        for role, ref in ports.items()
+    }
+    if "encoding" in expect or "up" in own:
+        return None
+    modulo = expect.get("modulo", 1 << width)
+    starts = [c for axis in axes for c in axis if "start" in c.expect]
+    return Proposal(
+        module=view.module,
+        model="timer",
+        ports=own,
+        expect={"modulo": [modulo], "ratio": 1, "direction": "down"},
+        clock=view.clock,
+        reset=view.reset,
+        assumptions=(
+            *view.assumptions,
+            *(replace(a, key=a.key.replace("count", "stages")) for a in assumptions),
+        ),
+        axes=(
+            (Choice("it stops at zero", {"at_end": "stop"}), Choice("it wraps at zero", {"at_end": "wrap"})),
+            tuple(replace(c, expect={"start": [c.expect["start"]]}) for c in starts[::-1]),
+        ),
+        certainty=0.7,
+    )
 
 
 def _scalar_bits(view: View) -> list[Seen]:
@@ -153,15 +207,13 @@ def _direction(
     ports: dict[str, Any],
     expect: dict[str, Any],
     assumptions: list[Assumption],
-    axes: list[tuple[Choice, ...]],
 ) -> None:
     if "up" in ports:
         expect["direction"] = "input"
         return
-    words = [w for w in view.name.words if w != "dec" or not view.name.means("bcd")]
-    down = any(w in {"down", "dn", "countdown", "descending", "rueckwaerts", "abajo", "neer"} for w in words)
+    down = _counts_down(view)
     outputs = [s for s in view.outputs if s.name.has("down", "remaining", "left", "rest", "rem")]
-    if down and not any(w in {"up", "updown"} for w in words) or outputs:
+    if down or outputs:
         expect["direction"] = "down"
         where = outputs[0].port.place if outputs else view.module.place
         who = outputs[0].port.name if outputs else view.module.name
@@ -290,6 +342,8 @@ def _states(
             )
         )
     if number is not None:
+        if number.other is not None:
+            rivals.append(Choice(number.other_text, {"modulo": number.other}))
         expect["modulo"] = number.value
         assumptions.append(Assumption("expect.modulo", number.text, number.place))
         return
@@ -313,7 +367,7 @@ def _states(
         expect["modulo"] = 10
         assumptions.append(Assumption("expect.modulo", "a decimal digit has 10 states", view.module.place))
         return
-    _full(view, seen, width, expect, assumptions, questions)
+    _full(view, seen, width, assumptions, questions)
 
 
 def _unit_of(view: View) -> int | None:
@@ -358,7 +412,6 @@ def _full(
     view: View,
     seen: Seen | None,
     width: int,
-    expect: dict[str, Any],
     assumptions: list[Assumption],
     questions: list[Question],
 ) -> None:
@@ -381,9 +434,8 @@ def _full(
     first = compared[0]
     who = seen.port.name if seen is not None else view.module.name
     least = first.value + 1 if first.operator in {"==", ">=", "<", "!="} else first.value + 2
-    readings = [least] + [m for m in (first.value, 10, 16, 60, 1 << width) if m != least and m <= 1 << width][
-        :1
-    ]
+    others = [m for m in (first.value, 10, 16, 60, 1 << width) if m != least and m <= 1 << width]
+    readings = [least, *others[:1]]
     questions.append(
         Question(
             f"how many states does {who} have? The code compares {first.signal} with {first.value}, and no "
@@ -403,7 +455,8 @@ def _doubted_digits(view: View, digits: list[Seen], questions: list[Question]) -
         moduli[names[other.signal]] = other.value + 1
         questions.append(
             Question(
-                f"how many states does {other.signal} have? The code compares it with {other.value}, and no name says what is meant",
+                f"how many states does {other.signal} have? The code compares it with {other.value}, "
+                "and no name says what is meant",
                 (
                     (f"{other.value + 1} states", f"expect = {{ digit_modulo = {moduli} }}"),
                     ("10 states", f"expect = {{ digit_modulo = {[10] * len(digits)} }}"),

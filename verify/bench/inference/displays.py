@@ -9,7 +9,7 @@ from verify.bench.inference.clockwork import pace_of, stage_axes, units_inside
 from verify.bench.inference.controls import controls_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
 from verify.bench.inference.segmented import SegmentLines, digit_rank, segment_lines, segment_orders
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.view import View
 
 __all__ = ["propose_display"]
 
@@ -36,7 +36,7 @@ def propose_display(view: View) -> Proposal | Unknown | None:
     if controls.left:
         names = ", ".join(s.port.name for s in controls.left)
         return Unknown(view.module, "display", f"nothing says what {names} does")
-    ports, count, told, rivals = _lines(view, lines)
+    ports, count, told, rivals = _lines(lines)
     if count == 0:
         return Unknown(view.module, "display", "the order of its digits cannot be told")
     moduli, axes, question = _moduli(view, count)
@@ -78,7 +78,7 @@ def _shortened(view: View) -> dict[str, int]:
     }
 
 
-def _lines(view: View, lines: SegmentLines) -> tuple[dict[str, Any], int, list[Assumption], list[Choice]]:
+def _lines(lines: SegmentLines) -> tuple[dict[str, Any], int, list[Assumption], list[Choice]]:
     if lines.select is not None and (len(lines.words) == 1 or lines.scalars):
         select = lines.select
         names = f"{select.port.name} selects one of {select.width} digits, bit 0 the ones of the fastest"
@@ -94,7 +94,7 @@ def _lines(view: View, lines: SegmentLines) -> tuple[dict[str, Any], int, list[A
     if lines.wide is not None:
         wide = lines.wide
         size = 7 if wide.width % 7 == 0 else 8
-        text = f"{wide.port.name} holds {wide.width // size} digits of {size} lines, the fastest in the lowest bits"
+        text = f"{wide.port.name} holds {wide.width // size} digits of {size} lines, the fastest lowest"
         return (
             {"segments": wide.port.name},
             wide.width // size,
@@ -159,5 +159,5 @@ def _moduli(view: View, count: int) -> tuple[list[Any] | None, list[tuple[Choice
         (f"stages of {m} states", f"expect = {{ modulo = {m} }}")
         for m in ([10**count], [60] * (count // 2) or [10])
     )
-    text = f"what do the {count} digits of {view.module.name} count? No name inside says seconds, minutes or hours"
+    text = f"what do the {count} digits of {view.module.name} count? No name inside is a unit of time"
     return None, [], [Question(text, readings, view.module.place)]

@@ -109,7 +109,11 @@ def _ratio(
             told.append(Assumption("expect.ratio", text, place))
             return None, {"ratio": f"{expression} // {value}"}, clock, told
         told.append(
-            Assumption("expect.rate", f"{rate:,} periods per second: the name says so", seen.port.place)
+            Assumption(
+                "expect.rate",
+                f"{rate:,} period{'s' * (rate != 1)} per second: the name says so",
+                seen.port.place,
+            )
         )
         if frequency.parameter is None or rate == 1:
             return None, {"rate": rate}, clock, told

@@ -57,7 +57,7 @@ class Name:
 @lru_cache(maxsize=4096)
 def name_of(text: str) -> Name:
     """A name taken apart."""
-    stem = text.split("[")[0]
+    stem = text.split("[", maxsplit=1)[0]
     low = bool(_LOW_SUFFIX.search(stem) or _LOW_PREFIX.search(stem) or _CAMEL_LOW.search(stem))
     pieces = [piece.lower() for part in re.split(r"[_$]+", stem) for piece in _PIECES.findall(part)]
     numbers = tuple(int(piece) for piece in pieces if piece.isdigit())

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Literal
 
 from verify.bench.inference.findings import Assumption
 from verify.bench.inference.names import name_of
@@ -142,7 +141,7 @@ def _clock_comment(view: View) -> Frequency | None:
             (m, round(float(m[1].replace("_", "")) * _SCALES[m[2].lower()]))
             for m in _IN_TEXT.finditer(comment)
         ]
-        clocks = [hz for m, hz in found if hz >= 1000 or len(found) == 1 and row is rows[0]]
+        clocks = [hz for m, hz in found if hz >= 1000 or (len(found) == 1 and row is rows[0])]
         if clocks and re.search(
             r"(?i)clk|clock|osc|takt|input|board|fpga|in\b|from|horloge|reloj|zegar|system", comment
         ):
@@ -170,11 +169,8 @@ def rate_of(text: str) -> int | None:
     ):
         return 1
     name = name_of(text)
-    if (
-        name.means("seconds")
-        and name.means("tick", "enable", "carry", "clock", "square")
-        or name.has("hz")
-        and not name.numbers
+    if (name.means("seconds") and name.means("tick", "enable", "carry", "clock", "square")) or (
+        name.has("hz") and not name.numbers
     ):
         return 1
     if name.words and any(
@@ -253,7 +249,8 @@ def _round(number: int) -> bool:
     return number in {6, 12, 24, 60} or number % 10 == 0 or number & (number - 1) == 0
 
 
-Kind = Literal["modulo", "bits", "unknown"]
+_LAST_STATES = {9, 23, 59, 99, 999, 9999}
+"""Numbers in names that are the highest shown rather than how many there are."""
 
 
 def number_in_name(view: View, width: int, *, most: int) -> Number | None:
@@ -281,9 +278,12 @@ def number_in_name(view: View, width: int, *, most: int) -> Number | None:
         r"(?:cnt|count|counter|ctr|zaehler|teller|compteur|contador|contatore|licznik|cntr|kounter)_?(\d+)$",
         lowered,
     )
-    match = match or re.search(r"^(?:cnt|count|counter|ctr|c)_?(\d+)", lowered)
+    match = match or re.search(r"^(?:cnt|count|counter|ctr|c|countdown|countup)_?(\d+)", lowered)
     if match:
         number = int(match[1])
+        if number in _LAST_STATES and number + 1 <= most:
+            text = f"the name {text} says that {number} is the last state"
+            return Number(number + 1, number + 1, text, place, False, number, f"{number} states")
         if number == width:
             return None
         if number <= most and (number > most // 2 or number in {6, 10, 12, 24, 60, 100}):

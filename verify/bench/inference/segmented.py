@@ -40,8 +40,14 @@ def segment_lines(view: View) -> SegmentLines | None:
     ]
     named = [s for s in words if s.name.means("segments") or _told_by(s)]
     words = named or (words if all(s.width == 7 for s in words) else [])
+    if not named and any(
+        s.width > 1 and s not in words and not s.name.means("select", "digit") for s in outputs
+    ):
+        words = []
     if not named:
         words = [s for s in words if not _number(s)]
+    if not words and len(outputs) == 1 and outputs[0].width in WIDTHS and view.name.means("segments"):
+        words = outputs
     select = next(
         (
             s

@@ -91,8 +91,8 @@ def bench_text(
     tables = tables_of(proposals, [Path(_relative(path, directory)) for path in sources])
     top = proposals[-1]
     lines = [
-        f"# What {', '.join(Path(p).name for p in tables['design']['sources'])} looks like. Every line says where it comes from:",
-        "# correct what is wrong, and take out what does not matter.",
+        f"# What {', '.join(Path(p).name for p in tables['design']['sources'])} looks like.",
+        "# Every line says where it comes from: correct what is wrong, and take out what does not matter.",
         "[design]",
         f"sources = {_text(tables['design']['sources'])}",
         f"top = {_text(top.module.name)}",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from math import prod
 from typing import Any
 
 from verify.bench.inference.clockwork import UNITS, pace_of, stage_axes
@@ -55,6 +57,8 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
     if packed is not None:
         stages = packed
     moduli, axes, rivals, problem = _moduli(view, stages)
+    if problem and pace.steps_per_clock and [p for _, p, _ in stages] == [0, 1] * (len(stages) // 2):
+        return _day(view, stages, ports, (*assumptions, *pace.assumptions))
     if problem:
         return Unknown(view.module, "timer", problem)
     ports["stages"] = [_reference(place, s, packed=packed is not None) for _, place, s in stages]
@@ -85,6 +89,30 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
         rivals=(*rivals, *pace.rivals),
         questions=(*view.questions, *pace.questions, *asked),
         certainty=0.85,
+    )
+
+
+def _day(
+    view: View, stages: list[tuple[str, int, Seen]], ports: dict[str, Any], told: tuple[Assumption, ...]
+) -> Proposal:
+    """A clock of the day in decimal digits that steps with every clock: one counter of all its digits."""
+    names = [s.port.name for _, _, s in stages]
+    units = list(dict.fromkeys(unit for unit, _, _ in stages))
+    below = prod(_MODULI[u] for u in units[:-1])
+    radices = [r for u in units for r in ([10, 6] if u in {"seconds", "minutes"} else [10, 10])]
+    text = f"digits, fastest first, {' and '.join(units)}: {', '.join(names)}"
+    kinds = (24, 100) if stages[-1][2].width > 2 else (24,)
+    return Proposal(
+        module=view.module,
+        model="counter",
+        ports={**ports, "digits": names},
+        expect={"digit_modulo": radices},
+        clock=view.clock,
+        reset=view.reset,
+        assumptions=(*view.assumptions, *told, Assumption("ports.digits", text, stages[0][2].port.place)),
+        axes=(tuple(Choice(f"{kind} hours", {"modulo": kind * below}) for kind in kinds),),
+        questions=view.questions,
+        certainty=0.8,
     )
 
 
@@ -214,7 +242,8 @@ def _moduli(
             rivals.append(Choice("the minutes go to 99", {"modulo": other}))
         return moduli, [], rivals, ""
     if len(hours) == 2:
-        if hours[1][1].width <= 2:
+        elapsed = re.search(r"(?i)stop|timer|elapsed|chrono|exposure|99|100", view.name.text)
+        if hours[1][1].width <= 2 or not elapsed:
             return moduli, [], [], "hours in decimal digits that wrap at 24 are no stages of their own"
         return [*known, 10, 10], [], [], ""
     width = hours[0][1].width

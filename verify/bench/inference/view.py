@@ -89,11 +89,11 @@ def view_of(module: Module, design: Design, lines: Mapping[Path, list[str]]) -> 
     reset = _reset(module, ports, clock, assumptions, questions)
     taken = {clock.port if clock else None, reset.port.partition("[")[0] if reset else None}
     idle = [s for s in ports if s.port.direction == "input" and s.port.name not in module.reads]
-    for seen in idle:
-        if seen.port.name not in taken:
-            assumptions.append(
-                Assumption("", f"{seen.port.name} is read by nothing and is left alone", seen.port.place)
-            )
+    assumptions += [
+        Assumption("", f"{seen.port.name} is read by nothing and is left alone", seen.port.place)
+        for seen in idle
+        if seen.port.name not in taken
+    ]
     return View(
         module=module,
         name=name_of(module.name),

@@ -33,7 +33,8 @@ _WORDS: Mapping[str, str] = {
     "minutes": "min mins minute minutes mm m minuten minuto minutos minuti minuta minuty minut minuter mn",
     "hours": "hr hrs hour hours hh h std stunde stunden heure heures hora horas ora ore godz godzina "
     "godziny uur uren timme timmar",
-    "hundredths": "cs centi centis centisec centiseconds hundredth hundredths csec hsec centesimi centesimas",
+    "hundredths": "hun hs cs centi centis centisec centiseconds hundredth hundredths csec hsec "
+    "centesimi centesimas",
     "tenths": "tenth tenths deci decisec zehntel dixieme dixiemes decimas decimi decimos ds",
     "ones": "one ones unit units unity uni unidad unidades unite unites unita unidade jednosci jedn "
     "eenheden einer lo low lsd ent ental",

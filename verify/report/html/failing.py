@@ -143,6 +143,8 @@ def _explained(explanation: Explanation, known: Place | None) -> ExplanationView
         if explanation.reproduces_all_cycles
         else "Reproduces the first difference, not every cycle."
     )
+    if "reproduces" in explanation.text:
+        extent = ""
     place = None
     if explanation.place is not None and explanation.place != known:
         place = _place(explanation.place, "Look at")

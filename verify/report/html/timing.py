@@ -313,11 +313,11 @@ def _unknowns(drawing: Drawing, cells: tuple[str, ...], grid: _Grid, top: int) -
 def _words(window: Window, pair: tuple[Lane, Lane]) -> str:
     want, have = pair
     at = window.mark
-    decimal = [_spelled(lane.cells[at], lane.role)[0] for lane in pair]
+    told = [cell_text(lane.cells[at], lane.role) for lane in pair]
     number = len(frozenset().union(*window.wrong))
     return (
-        f"In cycle {count(window.first + at)} {want.name} should be {decimal[0]} "
-        f"(binary {want.cells[at]}) and is {decimal[1]} (binary {have.cells[at]}). "
+        f"In cycle {count(window.first + at)} {want.name} should be {told[0]} "
+        f"(binary {want.cells[at]}) and is {told[1]} (binary {have.cells[at]}). "
         f"Of the {count(window.length)} cycles around it {count(number)} differ."
     )
 
