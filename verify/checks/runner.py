@@ -21,6 +21,7 @@ from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
 from verify.checks.second_opinion import asked_for, built_for, elsewhere, second_opinion
 from verify.checks.session import Session
 from verify.checks.settings import Listener, Settings
+from verify.checks.settling import orders_when_idle
 from verify.checks.shape import shape_of
 from verify.checks.suspects import skew_finding, unpinned_finding
 from verify.compare import CoverageCounter, Stream, Trial, cut_observed, cut_stimulus
@@ -308,6 +309,7 @@ class CheckRun:
         verdict, reason = Verdict.PASS, self._pass_reason()
         if counter is None or counter.idle:
             verdict, reason = Verdict.UNDECIDED, "no output was ever asked to change, so a match says nothing"
+            settle = orders_when_idle(reading.model)
         elif len(delays) > 1 and reading.model.inputs:
             shown = " and ".join(str(clocks) for clocks in delays[:4])
             verdict = Verdict.UNDECIDED
