@@ -4,7 +4,7 @@
 MAKEFLAGS += --no-print-directory
 
 PYTHON_IN_VENV := .venv/bin/python
-WITH_SIMULATOR := simulation checks properties pytest_plugin end_to_end benchmarks
+WITH_SIMULATOR := simulation checks workers properties pytest_plugin end_to_end benchmarks
 
 help: ## say what there is
 	@sed -n 's/^\([a-z]*\):.*## /  make \1\t/p' Makefile | expand -t 16

@@ -23,7 +23,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from verify.checks import check_bench, replay
+    from verify.checks import check_bench, check_verilog, replay
     from verify.checks.settings import Listener, Settings
     from verify.errors import (
         BenchError,
@@ -75,13 +75,14 @@ __all__ = [
     "Verdict",
     "__version__",
     "check_bench",
+    "check_verilog",
     "replay",
     "report_text",
     "simulate",
 ]
 
 _ROOMS = {
-    "verify.checks": ("check_bench", "replay"),
+    "verify.checks": ("check_bench", "check_verilog", "replay"),
     "verify.checks.settings": ("Listener", "Settings"),
     "verify.errors": ("BenchError", "DesignError", "EveryedgeError", "Place", "SimulationFault", "ToolError"),
     "verify.properties": ("DesignSimulation", "Played", "simulate"),

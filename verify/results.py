@@ -20,9 +20,11 @@ __all__ = [
     "Explanation",
     "Fact",
     "Failure",
+    "Inferred",
     "Mismatch",
     "RunResult",
     "Speedup",
+    "Table",
     "Verdict",
 ]
 
@@ -49,6 +51,15 @@ class Fact:
     value: Any
     source: str
     pin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Inferred:
+    """Something that nobody said and that was read off the source: ``key`` of the bench, and why."""
+
+    key: str
+    why: str
+    place: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,13 +124,28 @@ class Failure:
 
 
 @dataclass(frozen=True, slots=True)
+class Table:
+    """A worked computation: headings, rows of cells, and the rows in which something is wrong."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    marked: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
 class Explanation:
-    """A fault that reproduces what was observed; ``text`` in words with the numbers."""
+    """A fault that reproduces what was observed; ``text`` in words with the numbers.
+
+    ``place``: the constant or comparison in the source that it points at, or where its port is
+    driven. ``table``: the computation that goes wrong, where there is one to show.
+    """
 
     fault: str
     text: str
     reproduces_all_cycles: bool
     place: Place | None = None
+    table: Table | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,6 +215,7 @@ class CheckResult:
     driven: tuple[Driven, ...] = ()
     bindings: tuple[Binding, ...] = ()
     scan: ScanRate | None = None
+    inferred: tuple[Inferred, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -23,7 +23,7 @@ CASES = [
         "sources =",
         "source =",
         "2:1",
-        'design: found the unknown key "source", expected one of sources, include, defines, top',
+        'design: found the unknown key "source", expected one of sources, include, defines, top, allow',
         'did you mean "sources"?',
     ),
     (

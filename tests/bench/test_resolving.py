@@ -577,7 +577,15 @@ def test_an_error_of_the_verilog_is_one_of_the_design(bench_file):
     assert str(caught.value.place).startswith("rtl/broken.v:1:")
 
 
-def test_a_clock_edge_that_no_register_waits_for_is_noted(bench_file):
-    check = _resolve(bench_file(('port = "clk"', 'port = "clk"\nedge = "falling"')))
-    expected = "the clock edge is falling, but the registers of metronome wait for the other edge of clk"
-    assert check.notes[0] == expected
+def test_a_pinned_clock_edge_that_no_register_waits_for_is_an_error(bench_file):
+    with pytest.raises(BenchError, match=r'found "falling", but every register of metronome') as raised:
+        _resolve(bench_file(('port = "clk"', 'port = "clk"\nedge = "falling"')))
+    assert 'write edge = "rising"' in raised.value.advice
+
+
+def test_a_clock_edge_left_open_is_that_of_the_registers(bench_file):
+    source = Path("rtl/design.v")
+    source.write_text(source.read_text().replace("posedge clk", "negedge clk"))
+    check = _resolve(bench_file())
+    assert check.target.edge == "falling"
+    assert any("every register of metronome waits for the falling edge" in note for note in check.notes)

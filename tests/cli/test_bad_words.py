@@ -72,7 +72,7 @@ def test_a_folder_of_verilog_says_how_to_start(everyedge, folder):
     (folder / "bench.toml").unlink()
     ran = everyedge("check")
     assert ran.status == 2
-    assert "`everyedge check timer.v` prints one to start from" in " ".join(ran.err.split())
+    assert "`everyedge check timer.v` infers one" in " ".join(ran.err.split())
 
 
 def test_a_bench_with_a_fault_names_its_line(everyedge, folder):

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import json
 import tomllib
 from pathlib import Path
 
@@ -67,15 +68,33 @@ def test_every_example_gets_a_skeleton_that_is_toml(file):
         assert found["check"]
 
 
-def test_verilog_without_a_bench_prints_one_and_is_no_success(everyedge, tmp_path):
+def test_verilog_of_which_the_number_of_states_is_open_is_asked_about(everyedge, tmp_path):
     (tmp_path / "t.v").write_text(
-        "module t(input clk, output reg q); always @(posedge clk) q <= ~q; endmodule\n"
+        "module t(input clk, input rst, output reg [3:0] q);\n"
+        "always @(posedge clk) if (rst) q <= 0; else if (q == 10) q <= 0; else q <= q + 1;\nendmodule\n"
     )
     told = everyedge("check", "t.v")
     assert told.status == 2
-    assert tomllib.loads(told.out)["design"]["top"] == "t"
-    assert "nothing was checked" in told.err
-    assert "everyedge check t.v > bench.toml" in " ".join(told.err.split())
+    assert "t.v:2:" in told.err
+    assert "how many states does q have?" in told.err
+    assert "expect = { modulo = 11 }" in told.err
+    assert "expect = { modulo = 10 }" in told.err
+
+
+def test_verilog_that_speaks_for_itself_is_checked_without_a_bench(everyedge, tmp_path):
+    (tmp_path / "t.v").write_text(
+        "module mod10_counter(input clk, input rst, output reg [3:0] q);\n"
+        "always @(posedge clk) if (rst) q <= 0; else if (q == 9) q <= 0; else q <= q + 1;\nendmodule\n"
+    )
+    told = everyedge("check", "t.v", "--json", "result.json")
+    assert told.status == 0
+    assert "mod10_counter is taken for a counter" in told.out
+    (check,) = json.loads((tmp_path / "result.json").read_text())["checks"]
+    assert check["inferred"]["expect.modulo"] == {
+        "why": "the name mod10_counter says 10 states",
+        "file": "t.v",
+        "line": 1,
+    }
 
 
 def test_verilog_that_does_not_compile_is_told_by_its_line(everyedge, tmp_path):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shlex
 import shutil
 import subprocess
 import sys
@@ -41,6 +42,13 @@ class Tables(HTMLParser):
             self.rows[-1][1][-1] += data
 
 
+def recipe() -> list[str]:
+    """The words of the check in the README's recipe for continuous integration."""
+    text = (EXAMPLES.parent / "README.md").read_text(encoding="utf-8")
+    line = re.search(r"/opt/everyedge/bin/everyedge (check .*)", text).group(1)
+    return shlex.split(line)
+
+
 @pytest.fixture(scope="module", params=DESIGNS)
 def evidence(request, tmp_path_factory):
     """Everything that one run of a flawed design leaves behind."""
@@ -51,9 +59,10 @@ def evidence(request, tmp_path_factory):
     shutil.copytree(EXAMPLES / name, folder / name, ignore=shutil.ignore_patterns(".everyedge"))
     shutil.copytree(EXAMPLES / twin, folder / twin, ignore=shutil.ignore_patterns(".everyedge"))
     (folder / ".git").mkdir()
-    words = ["--json", "r.json", "--html", "r.html", "--vcd", "waves", "--annotate", "github", "--quiet"]
+    words = [*recipe(), "--json", "r.json", "--quiet"]
+    (folder / "result").mkdir()
     ran = subprocess.run(
-        [sys.executable, "-m", "verify", "check", name, *words],
+        [sys.executable, "-m", "verify", *words, name],
         cwd=folder,
         capture_output=True,
         text=True,
@@ -69,7 +78,7 @@ def evidence(request, tmp_path_factory):
 def test_the_page_shows_the_cycle_and_the_values_of_the_json(evidence):
     folder, check, _ = evidence
     mismatch = check["mismatch"]
-    tables = Tables((folder / "r.html").read_text(encoding="utf-8"))
+    tables = Tables((folder / "result" / "index.html").read_text(encoding="utf-8"))
     heads = next(cells for _, cells in tables.rows if f"{mismatch['port']} expected" in cells)
     cycle = f"{mismatch['cycle']:,}"
     row = next(cells for marked, cells in tables.rows if marked and cells[0] == cycle and len(cells) > 2)
@@ -81,7 +90,7 @@ def test_the_page_shows_the_cycle_and_the_values_of_the_json(evidence):
 def test_the_waves_show_the_cycle_and_the_values_of_the_json(evidence):
     folder, check, _ = evidence
     mismatch = check["mismatch"]
-    (file,) = (folder / "waves").glob("*.vcd")
+    (file,) = (folder / "result" / "waves").glob("*.vcd")
     waves = VCDVCD(str(file))
     period_ps = mismatch["time_ns"] * 1000 / (mismatch["cycle"] + 1)
     middle = round((mismatch["cycle"] + 0.5) * period_ps) - 1
@@ -101,3 +110,4 @@ def test_the_annotation_lands_on_a_line_of_the_design(evidence):
     assert source.suffix in {".v", ".sv"}
     assert 1 <= int(found["line"]) <= len(source.read_text(encoding="utf-8").splitlines())
     assert f"cycle {check['mismatch']['cycle']:,}" in line
+    assert (folder / "result" / "junit.xml").is_file()

@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict
 from specimens import BENCH, broken_bench, failing, outcome, passing, undecided
 
 from verify.errors import SimulationFault
+from verify.pictures import DigitLook, DisplayLook, Driven, ScanRate
 from verify.report.jsonform import as_dict, as_text
 from verify.report.outcome import Outcome, Part
 from verify.results import Fact, Speedup
@@ -171,3 +172,17 @@ def test_values_that_came_from_arrays_and_odd_file_names_are_still_json():
     assert read["measured"] == {"dwell": 5, "start": [1, 2]}
     assert read["cycles_per_second"] is None
     assert read["replay"] == "odd\udcff.json"
+
+
+def test_a_scan_has_its_rate_and_a_display_its_segments():
+    wrong = failing(scan=ScanRate(48.0, 4, 250_000), driven=(Driven("whole trip", 1, 900, 2),))
+    seen = (DigitLook("d0", 7, 0b0000110, 0x7F, 0b1000110, 0), DigitLook("d1", None))
+    wrong = replace(wrong, failure=replace(wrong.failure, look=DisplayLook(seen, scanned=True)))
+    check = as_dict(outcome(wrong))["checks"][0]
+    assert check["scan"] == {"refresh_hz": 48.0, "digits": 4, "period_cycles": 250_000, "flickers": True}
+    assert check["driven"] == [{"name": "whole trip", "stimuli": 1, "clocks": 900, "resets": 2}]
+    assert check["failure"]["digits"] == [
+        {"port": "d0", "cycle": 7, "expected": "bc", "observed": "bcg", "unknown": ""},
+        {"port": "d1", "cycle": None, "expected": None, "observed": None, "unknown": None},
+    ]
+    assert as_dict(outcome(failing()))["checks"][0]["scan"] is None

@@ -121,3 +121,19 @@ def test_a_stream_that_takes_only_ascii_gets_stand_ins_of_the_same_width():
     stream = io.TextIOWrapper(raw, encoding="ascii")
     Printer(stream).print([line("✓ 1 µs │ · ▲ 時 end")])
     assert raw.getvalue() == b"+ 1 us | . ^ ? end\n"
+
+
+def test_the_total_of_one_stage_is_not_that_of_the_next():
+    aside, clock = io.StringIO(), Clock()
+    with PlainProgress(Printer(io.StringIO()), told, Printer(aside), clock) as progress:
+        progress.check_started("timer", None)
+        progress.stage("timer", "whole trip")
+        progress.clocks("timer", 0, 1000)
+        clock.now = 11
+        progress.clocks("timer", 500, 1000)
+        progress.stage("timer", "searching")
+        clock.now = 22
+        progress.clocks("timer", 1500, None)
+    first, second = aside.getvalue().splitlines()
+    assert first == "timer: whole trip, 500 of 1,000 clocks, 45.5 clocks/s, 11 s left"
+    assert second == "timer: searching, 1,500 clocks, 90.9 clocks/s"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -13,7 +14,8 @@ import pytest
 from rtl import drive, samples, target
 
 from verify.errors import DesignError, ToolError
-from verify.simulation import Target, open_simulation
+from verify.predefined import PREDEFINED
+from verify.simulation import SimulatorKind, Target, open_simulation
 from verify.simulation.cache import BuildCache, cache_directory
 
 
@@ -211,3 +213,24 @@ def test_a_source_that_changes_during_its_build_does_not_poison_the_cache(
     monkeypatch.setenv("PATH", str(tmp_path), prepend=os.pathsep)
     assert first_sample(constant(tmp_path, "1")) == ("00000010",)
     assert first_sample(constant(tmp_path, "1")) == ("00000001",)
+
+
+def test_the_names_around_a_design_are_made_up_for_every_build(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    names = []
+    for cache in ("one", "one", "two"):
+        monkeypatch.setenv("EVERYEDGE_CACHE", str(tmp_path / cache))
+        assert first_sample(constant(tmp_path, "8'd3")) == ("00000011",)
+        names += [p.read_text() for p in (tmp_path / cache).glob("everyedge_*/harness_name")]
+    assert names[0] == names[1] != names[2]
+    assert all(re.fullmatch(r"h[0-9a-f]{16}", name) for name in names)
+
+
+@pytest.mark.parametrize("kind", ["icarus", "verilator"])
+def test_a_design_sees_no_macro_of_its_tools(tmp_path: Path, kind: SimulatorKind) -> None:
+    seen = " ".join(f"\n`ifdef {name}\n + 1\n`endif\n" for name in PREDEFINED)
+    text = f"module dut(input clk, output [7:0] y); assign y = 0 {seen}; endmodule"
+    unit = target(tmp_path, text, [], [("y", 8)])
+    with open_simulation(unit, kind=kind) as simulation:
+        assert samples(simulation.play(drive(unit, [(1,)]))) == [("00000000",)]

@@ -59,7 +59,8 @@ def clock_of(
     asked = check.clock if check.clock is not None else bench.clock.port if bench.clock else False
     edge = bench.clock.edge if bench.clock else "rising"
     if asked is not False and module.port(asked) is not None:
-        return _named(wires, asked, edge, path if check.clock else ("clock",))
+        pinned = bench.clock is not None and "edge" in bench.clock.model_fields_set
+        return _named(wires, asked, edge, path if check.clock else ("clock",), pinned=pinned)
     if asked is not False and check.clock is not None:
         reference(wires, asked, (*path, "clock"), f'check "{check.name}", clock', "input")
     if asked is not False and not _elsewhere(bench, module, design, asked):
@@ -83,19 +84,23 @@ def _elsewhere(bench: Bench, module: Module, design: Design, name: str) -> bool:
     return any(other.port(name) is not None for other in design.modules.values())
 
 
-def _named(wires: Wires, name: str, edge: Literal["rising", "falling"], path: KeyPath) -> ClockPort:
+def _named(
+    wires: Wires, name: str, edge: Literal["rising", "falling"], path: KeyPath, *, pinned: bool
+) -> ClockPort:
     module = wires.module
     key = "clock.port" if path == ("clock",) else "clock"
     ref = reference(wires, name, (*path, key.rpartition(".")[2]), key, "input")
     if ref.width != 1:
         raise wires.error((*path, "port"), key, f"found {name}, {ref.width} bits wide, expected one bit")
     edges = {register.edge for register in module.registers if register.clock == name}
-    note = None
-    if edges and edge not in edges and "both" not in edges:
-        note = (
-            f"the clock edge is {edge}, but the registers of {module.name} wait for the other edge of {name}"
-        )
-    return ClockPort(name, edge, note)
+    if not edges or edge in edges or "both" in edges:
+        return ClockPort(name, edge)
+    other: Literal["rising", "falling"] = "falling" if edge == "rising" else "rising"
+    text = f"every register of {module.name} waits for the {other} edge of {name}"
+    if pinned:
+        advice = f'write edge = "{other}" if that is meant, or correct the edge in the design'
+        raise wires.error(("clock", "edge"), "clock.edge", f'found "{edge}", but {text}', advice)
+    return ClockPort(name, other, f"{text}, which the bench leaves open")
 
 
 def _is_input(module: Module, name: str) -> bool:

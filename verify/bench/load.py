@@ -146,8 +146,13 @@ def _with_names(tables: Mapping[str, Any], places: Places) -> dict[str, Any]:
     return result
 
 
+def _shortly(model: Any) -> Any:
+    """A golden model of the user's own goes by the name of its class."""
+    return model.rpartition(":")[2] if isinstance(model, str) else model
+
+
 def _free_name(check: Mapping[str, Any], top: Any, taken: list[Any]) -> str:
-    parts = [str(part) for part in (check.get("module", top), check.get("model")) if part]
+    parts = [str(part) for part in (check.get("module", top), _shortly(check.get("model"))) if part]
     name = base = ": ".join(parts) or "check"
     number = 1
     while name in taken:

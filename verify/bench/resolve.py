@@ -8,6 +8,7 @@ from typing import Any
 from verify.bench.clocking import ClockPort, clock_of, idle_level, looks_like_reset, reset_of
 from verify.bench.options import options_of
 from verify.bench.overrides import Elaboration, all_modules, defines_of, elaborate
+from verify.bench.own_models import is_own, own_family
 from verify.bench.places import KeyPath
 from verify.bench.references import Wires, references
 from verify.bench.resolved import PortRef, ResetPort, ResolvedCheck
@@ -66,6 +67,7 @@ def resolve(bench: Bench, check: Check, *, speedup: int = 1) -> ResolvedCheck:
         reset=reset,
         roles=roles,
         options=options,
+        facts=dict(check.facts),
         latency=check.latency,
         settle=check.settle,
         skew=_skew(wires, check, family, roles, path),
@@ -73,6 +75,7 @@ def resolve(bench: Bench, check: Check, *, speedup: int = 1) -> ResolvedCheck:
         frequency_hz=(bench.clock.frequency if bench.clock else None) or elaboration.native,
         speedup=elaboration.speedup,
         speedup_asked=bench.clock.speedup if bench.clock else None,
+        allowed=frozenset(bench.design.allow),
         notes=tuple(note for note in notes if note),
     )
 
@@ -84,6 +87,8 @@ def _key(check: Check, *rest: str) -> str:
 def _family(bench: Bench, check: Check, path: KeyPath) -> Family:
     if check.model in FAMILIES:
         return FAMILIES[check.model]
+    if is_own(check.model):
+        return own_family(bench, check.model, _key(check, "model"), path)
     raise BenchError(
         f'{_key(check, "model")}: found "{check.model}", expected one of {listed(FAMILIES)}',
         place=bench.places.of(*path, "model"),

@@ -56,7 +56,7 @@ class ResolvedCheck:
 
     ``target`` carries every input port (reset included) and every output port of the module.
     ``roles``: bound role -> references, one unless the role takes a list. ``options``: evaluated,
-    defaults not filled in. ``tied``: input port -> value for inputs that no role drives.
+    defaults not filled in. ``facts``: measured things that the bench pins. ``tied``: input port -> value for inputs that no role drives.
     ``frequency_hz``: of the board's clock. ``speedup``: factor by which the clock-frequency
     parameter is already scaled down in ``target``; 1 when it is not. ``skew``: model output ->
     clocks that it comes later than the others, from the bench. ``settle``: clocks after reset.
@@ -69,6 +69,7 @@ class ResolvedCheck:
     reset: ResetPort | None
     roles: Mapping[str, tuple[PortRef, ...]]
     options: Mapping[str, Any]
+    facts: Mapping[str, Any] = field(default_factory=dict)
     latency: int | None = None
     settle: int | None = None
     skew: Mapping[str, int] = field(default_factory=dict)
@@ -76,6 +77,8 @@ class ResolvedCheck:
     frequency_hz: int | None = None
     speedup: int = 1
     speedup_asked: int | Literal["auto"] | None = None
+    allowed: frozenset[str] = frozenset()
+    """Words of constructs that are not refused."""
     notes: tuple[str, ...] = ()
     """What was inferred to get here, one sentence each, to be told to the user."""
 

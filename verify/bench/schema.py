@@ -31,6 +31,9 @@ Whole = Annotated[int, BeforeValidator(_integral), Field(strict=True)]
 Positive = Annotated[Whole, Field(ge=1)]
 Natural = Annotated[Whole, Field(ge=0)]
 Text = Annotated[str, Field(min_length=1)]
+Weight = Annotated[
+    Annotated[int, Field(strict=True)] | Annotated[float, Field(strict=True)], Field(gt=0, lt=1e9)
+]
 Texts = Annotated[tuple[Text, ...], BeforeValidator(_one_or_more)]
 
 
@@ -39,12 +42,16 @@ class _Table(BaseModel):
 
 
 class DesignTable(_Table):
-    """``[design]``: paths relative to the bench file; ``sources`` may hold patterns."""
+    """``[design]``: paths relative to the bench file; ``sources`` may hold patterns.
+
+    ``allow``: constructs that the design may hold although no synthesisable design needs them.
+    """
 
     sources: Annotated[Texts, Field(min_length=1)]
     include: Texts = ()
     defines: Mapping[str, bool | Whole | str] = Field(default_factory=dict)
     top: Text | None = None
+    allow: Texts = ()
 
 
 class ClockTable(_Table):
@@ -85,8 +92,9 @@ References = Reference | tuple[Reference, ...]
 class Check(_Table):
     """``[[check]]``; ``name`` is filled in and unique, ``module`` None: the only top of the design.
 
+    ``facts`` pins what is measured and is no option of the model, as reports print it.
     ``clock`` and ``reset`` override the tables of the same name for this check; False: this module
-    has none.
+    has none. ``weight``: marks for a pass, when many designs are graded.
     """
 
     name: Text
@@ -98,8 +106,10 @@ class Check(_Table):
     skew: Mapping[str, Whole] = Field(default_factory=dict)
     parameters: Mapping[str, bool | Whole | float | str] = Field(default_factory=dict)
     expect: Mapping[str, Any] = Field(default_factory=dict)
+    facts: Mapping[str, Any] = Field(default_factory=dict)
     clock: Literal[False] | Text | None = None
     reset: Literal[False] | Text | ResetTable | None = None
+    weight: Weight = 1
 
 
 class BenchFile(_Table):

@@ -9,7 +9,10 @@ from pathlib import Path
 
 from verify.bench import Bench, ResolvedCheck, load_bench, resolve
 from verify.bench.schema import Check
+from verify.checks.pins import refuse_unpinned
 from verify.checks.planning import Plan, plan_check
+from verify.checks.readable import require_readable
+from verify.checks.refusal import allowing, refuse_unsafe
 from verify.checks.replays import Replay, load_replay, save_replay
 from verify.checks.rerun import rerun
 from verify.checks.runner import Outcome
@@ -41,13 +44,20 @@ def check_bench(
         result = run_ready(plan, bench, settings, listener)
         listener.check_finished(result)
         results.append(result)
+    if settings.frozen:
+        refuse_unpinned(results)
     return RunResult(tuple(results), bench, time.monotonic() - began)
 
 
 def ready_checks(bench: Path, settings: Settings) -> list[Plan]:
     """The checks of a bench file, ready to run. Raises BenchError, DesignError."""
-    loaded = load_bench(bench)
-    return [plan_check(loaded, check) for check in _wanted(loaded, settings)]
+    loaded = allowing(load_bench(bench), settings.allow)
+    wanted = _wanted(loaded, settings)
+    require_readable(loaded)
+    ready = [plan_check(loaded, check) for check in wanted]
+    for plan in ready:
+        refuse_unsafe(plan.native)
+    return ready
 
 
 def run_check(bench: Bench, check: Check, path: Path, settings: Settings, listener: Listener) -> CheckResult:
@@ -105,7 +115,7 @@ def replay(
     file, settings, listener = Path(file), settings or Settings(), listener or SilentListener()
     began = time.monotonic()
     kept = load_replay(file)
-    bench = load_bench(kept.bench)
+    bench = allowing(load_bench(kept.bench), settings.allow)
     check = next((c for c in bench.checks if c.name == kept.check), None)
     if check is None:
         raise BenchError(
@@ -113,6 +123,7 @@ def replay(
             place=Place(kept.bench),
             advice="run the check again to make a new replay",
         )
+    require_readable(bench)
     resolved = resolve(bench, check, speedup=kept.speedup)
     listener.check_started(kept.check, sum(kept.cycles))
     result = replace(rerun(resolved, kept, file, settings), replay=file)

@@ -9,7 +9,7 @@ from verify.checks.memory import Memory
 from verify.checks.pointing import Pointer
 from verify.checks.session import FLUSH_CYCLES, Session
 from verify.compare import Trial
-from verify.diagnose import Deadline, Observation, Told, diagnose, tell
+from verify.diagnose import Beside, Deadline, Observation, Told, diagnose, rule_table, tell
 from verify.diagnose.kinds import follows, is_table
 from verify.models.family import Candidate
 from verify.signals import ObservedTrace, Stimulus
@@ -26,15 +26,18 @@ def explain(
     failing: Failing | None,
     confirmed: Confirmed,
     bases: Sequence[Candidate],
+    *,
+    seconds: float | None = None,
 ) -> Told:
     """The faults that reproduce what this check has seen, and what has to be said about the search.
 
-    ``failing``: what failed in the run, None when no more than its end was kept.
+    ``failing``: what failed in the run, None when no more than its end was kept. ``seconds``: of wall
+    time that it may take, None: as usual.
     A verdict is not lost to its explanation: an error in the search is told as a note.
     """
     clocks = session.clocks
     try:
-        return _explained(session, memory, failing, confirmed, bases)
+        return _explained(session, memory, failing, confirmed, bases, seconds=seconds)
     except Exception as error:  # noqa: BLE001 -- see above
         return Told((), (f"the search for the fault broke off: {error!r}",))
     finally:
@@ -48,8 +51,10 @@ def _explained(
     failing: Failing | None,
     confirmed: Confirmed,
     bases: Sequence[Candidate],
+    *,
+    seconds: float | None = None,
 ) -> Told:
-    deadline = Deadline()
+    deadline = Deadline() if seconds is None else Deadline(seconds)
     check, reading = session.check, confirmed.trial.reading
     separate = check.reset is not None or is_table(reading.model)
     history, everything = _history(memory, failing, confirmed, flushed=check.reset is not None)
@@ -69,7 +74,8 @@ def _explained(
         deadline=deadline,
         paused=history[0] if confirmed.repeats else None,
     )
-    return tell(found, everything=everything, place=Pointer(check, reading.model).place)
+    beside = Beside(Pointer(check, reading.model).place, lambda edit: rule_table(edit, history[0]))
+    return tell(found, everything=everything, beside=beside)
 
 
 def _history(

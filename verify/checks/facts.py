@@ -50,8 +50,9 @@ def facts_of(check: ResolvedCheck, reading: Reading, standing: Sequence[Reading]
         facts += _reset_path(check.reset, reading)
     for name, value in reading.candidate.measured.items():
         if all(r.candidate.measured.get(name) == value for r in standing):
-            pin = f"expect.{name} = {toml_text(value)}" if name in options else ""
-            facts.append(Fact(name, value, "measured", pin))
+            pin = f"{'expect' if name in options else 'facts'}.{name} = {toml_text(value)}"
+            source = "pinned" if name in check.facts else "measured"
+            facts.append(Fact(name, value, source, pin))
     facts += [
         Fact(name, value, "pinned", f"expect.{name} = {toml_text(value)}")
         for name, value in check.options.items()

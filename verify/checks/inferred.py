@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import islice, product
@@ -17,10 +16,11 @@ from verify.bench.load import bench_of
 from verify.checks.bench_run import run_check
 from verify.checks.glyph_probe import probe_glyphs
 from verify.checks.planning import plan_check
+from verify.checks.refusal import allowing
 from verify.checks.runner import CheckRun
 from verify.checks.settings import Listener, Settings, SilentListener
-from verify.errors import BenchError, EveryedgeError
-from verify.results import CheckResult, Fact, Verdict
+from verify.errors import BenchError, DesignError, EveryedgeError
+from verify.results import CheckResult, Fact, Inferred, Verdict
 from verify.wording import toml_text
 
 __all__ = ["Checked", "QuestionError", "check_proposal", "unknown_result"]
@@ -121,7 +121,7 @@ class _Run:
 
     def _bench_with(self, proposal: Proposal) -> Bench:
         tables = tables_of([proposal], [path.absolute() for path in self._sources])
-        return replace(bench_of(tables, Path()), path=self._bench)
+        return allowing(replace(bench_of(tables, Path()), path=self._bench), self._settings.allow)
 
     def _quickly(self, choices: Sequence[Choice], listener: Listener) -> bool:
         """Whether a short run shows no difference."""
@@ -137,9 +137,21 @@ class _Run:
     def _whole(self, choices: Sequence[Choice], listener: Listener) -> Checked:
         chosen = with_choices(self._proposal, *choices)
         bench = self._bench_with(chosen)
-        result = run_check(bench, bench.checks[0], self._bench, self._settings, listener)
+        try:
+            result = run_check(bench, bench.checks[0], self._bench, self._settings, listener)
+        except DesignError as error:
+            if self._settings.simulator != "auto" or not error.message.startswith(
+                "Icarus Verilog cannot compile"
+            ):
+                raise
+            self._settings = replace(self._settings, simulator="verilator")
+            result = run_check(bench, bench.checks[0], self._bench, self._settings, listener)
+            note = "Icarus Verilog cannot compile it, so it was run on Verilator"
+            result = replace(result, notes=(*result.notes, note))
+        result = _never_started(result, chosen)
         facts = _facts(self._proposal, choices, result.facts)
-        return Checked(chosen, replace(result, facts=facts))
+        inferred = tuple(Inferred(a.key, a.text, a.place) for a in self._proposal.assumptions if a.key)
+        return Checked(chosen, replace(result, facts=facts, inferred=inferred))
 
     def _question(self, rival: Choice, result: CheckResult) -> QuestionError:
         proposal = self._proposal
@@ -158,6 +170,21 @@ class _Run:
                 f"  {table}.{k} = {_shown(v)}" for values in (own, changed) for k, v in values.items()
             ),
         )
+
+
+def _never_started(result: CheckResult, proposal: Proposal) -> CheckResult:
+    """Without reset and initial values a board starts somewhere, a simulator of four states never: no failure."""
+    failure = result.failure
+    if proposal.reset is not None or failure is None or failure.kind != "never_leaves_x":
+        return result
+    reason = "it never leaves x: without a reset or initial values nothing says where it begins"
+    settle = (
+        "give its registers initial values, such as: initial q = 0;",
+        "run it with --simulator verilator, where registers begin at 0",
+    )
+    return replace(
+        result, verdict=Verdict.UNDECIDED, reason=reason, failure=None, settled_by=settle, replay=None
+    )
 
 
 def _shown(value: Any) -> str:

@@ -21,7 +21,7 @@ from verify.results import CheckResult, Verdict
 from verify.simulation import BuiltAhead, SimulatorKind
 from verify.timescale.laboratory import NativeRun, ShortRun
 
-__all__ = ["CheckLaboratory"]
+__all__ = ["CheckLaboratory", "QuickRun"]
 
 LONGEST_ON_ICARUS_CYCLES = 2_000_000
 """A few seconds; longer native runs are for Verilator, or on demand."""
@@ -71,7 +71,7 @@ class CheckLaboratory:
         )
         try:
             resolved = self._resolved(value)
-            result = _QuickRun(resolved, settings, SilentListener()).run().result
+            result = QuickRun(resolved, settings, SilentListener()).run().result
         except EveryedgeError as error:
             return ShortRun(value, None, text=error.message)
         if result.failure is None:
@@ -141,7 +141,7 @@ class CheckLaboratory:
         return "icarus" if self._settings.thorough else None
 
 
-class _QuickRun(CheckRun):
+class QuickRun(CheckRun):
     """A run that does not make its failure small: what matters is only that there is one."""
 
     def _failed(self, failing: Any) -> Outcome:

@@ -16,6 +16,7 @@ from verify.checks.driven import DrivenCounter, bindings_of
 from verify.checks.evidence import failure_of
 from verify.checks.facts import facts_of, latencies_left, simplest, twins
 from verify.checks.memory import Memory
+from verify.checks.pins import broken_pin, keeping_pins
 from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
 from verify.checks.second_opinion import asked_for, built_for, elsewhere, second_opinion
 from verify.checks.session import Session
@@ -70,6 +71,7 @@ class CheckRun:
         self._budget = budget_for(settings)
         self._began = time.monotonic()
         self._session = Session(check, settings.simulator)
+        self._session.limits = settings.limits
         self._standing = ReadingSet([], carries_state=False)
         self._candidates: tuple[Candidate, ...] = ()
         self._counter: CoverageCounter | None = None
@@ -168,6 +170,9 @@ class CheckRun:
             if self._out_of_time():
                 return
             self._stage(stage.name)
+            self._listener.clocks(
+                self._check.name, self._session.clocks, self._session.clocks + stage.stimulus.length
+            )
             self._compare(stage)
 
     def _compare(self, stage: Stage) -> None:
@@ -292,6 +297,10 @@ class CheckRun:
     def _decided(self) -> CheckResult:
         """All stimuli match: a pass, if they could have failed."""
         standing = self._standing.standing
+        if (broken := broken_pin(self._check, standing)) is not None:
+            facts = facts_of(self._check, simplest(standing), standing)
+            return self._result(Verdict.FAIL, broken.text, failure=broken, facts=facts)
+        standing = keeping_pins(self._check.facts, standing)
         reading = simplest(standing)
         counter = self._counter
         delays = latencies_left(standing)
@@ -409,7 +418,8 @@ class CheckRun:
 
         self._stage("explaining")
         seen = None if failing.late else (failing.stimulus, failing.observed, trial)
-        told = explain(self._session, self._memory, seen, confirmed, self._candidates)
+        patience = self._settings.explain_seconds
+        told = explain(self._session, self._memory, seen, confirmed, self._candidates, seconds=patience)
         unexplained = not any(e.reproduces_all_cycles for e in told.explanations)
         both = asked_for(self._settings) and self._session.kind == "icarus"
         if both and failure.kind == "mismatch" and (unexplained or self._settings.thorough):

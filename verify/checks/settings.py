@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal, Protocol
 
 if TYPE_CHECKING:
     from verify.results import CheckResult
+    from verify.simulation import Limits
 
 __all__ = ["Listener", "Settings", "SilentListener", "SimulatorChoice"]
 
@@ -22,7 +23,11 @@ class Settings:
     ``examples``: generated stimuli per check. ``seconds_limit``: wall time per check, after which
     it ends undecided. ``jobs``: checks run side by side, each in a process of
     its own; None: one after the other, here. ``thorough``: run whatever tells more about
-    a speed-up, however long it takes (every ratio, the native second on Icarus).
+    a speed-up, however long it takes (every ratio, the native second on Icarus). ``frozen``: nothing
+    may be measured, everything must be pinned in the bench.
+    ``explain_seconds``: wall time in which a failure is to be explained. ``allow``: constructs
+    that the designs may hold although no synthesisable design needs them, beside those of the bench.
+    ``limits``: of the simulator.
     """
 
     seed: int | None = None
@@ -33,6 +38,10 @@ class Settings:
     seconds_limit: float | None = None
     jobs: int | None = None
     thorough: bool = False
+    frozen: bool = False
+    explain_seconds: float | None = None
+    allow: tuple[str, ...] = ()
+    limits: Limits | None = None
 
 
 class Listener(Protocol):

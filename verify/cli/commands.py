@@ -10,6 +10,9 @@ import click
 
 from verify.cli.ending import Ending
 from verify.cli.explain import explain
+from verify.cli.grading import grade
+from verify.cli.strength import strength
+from verify.cli.watching import watch
 from verify.cli.words import Commands, WholeNumber
 
 if TYPE_CHECKING:
@@ -29,6 +32,8 @@ Examples:
   everyedge check my_timer/bench.toml   one bench
   everyedge check rtl/*.v               your own Verilog, as it is
   everyedge describe rtl/*.v            what it is taken for, and the bench
+  everyedge watch                       check again at every save
+  everyedge grade DIR --bench BENCH     many designs, one bench, one table
   everyedge models timer                what a bench can say of a timer
   everyedge replay FILE                 see one failure again
   everyedge explain bcd 243             a conversion worked out step by step
@@ -128,6 +133,14 @@ def _reporting(command: Any) -> Any:
     return command
 
 
+_allow = click.option(
+    "--allow",
+    multiple=True,
+    metavar="WORD",
+    help="Run a design in spite of a construct that is refused; may be repeated.",
+)
+
+
 @everyedge.command(help=_CHECK_HELP)
 @click.argument("bench", nargs=-1, type=_FILE)
 @click.option("--only", multiple=True, metavar="NAME", help="Only the check of that name; may be repeated.")
@@ -141,6 +154,8 @@ def _reporting(command: Any) -> Any:
     metavar="N",
     help="Checks to run side by side; as many as there are processors if left out.",
 )
+@click.option("--frozen", is_flag=True, help="Refuse what is measured and not pinned in the bench (for CI).")
+@_allow
 @_reporting
 def check(
     bench: tuple[Path, ...],
@@ -148,13 +163,24 @@ def check(
     seed: int | None,
     thorough: bool,
     jobs: int | None,
+    frozen: bool,
+    allow: tuple[str, ...],
     **options: Any,
 ) -> int:
     """See ``_CHECK_HELP``."""
     from verify.cli.check import check_paths  # noqa: PLC0415 -- heavy
 
     reporting = _asked(**options)
-    return check_paths(bench, only=only, seed=seed, thorough=thorough, reporting=reporting, jobs=jobs)
+    return check_paths(
+        bench,
+        only=only,
+        seed=seed,
+        thorough=thorough,
+        frozen=frozen,
+        allow=allow,
+        reporting=reporting,
+        jobs=jobs,
+    )
 
 
 @everyedge.command(short_help="What Verilog files hold, and the bench that follows from it.")
@@ -173,15 +199,16 @@ def describe(verilog: tuple[Path, ...], write: Path | None) -> int:
 
 @everyedge.command(short_help="See one failure again.")
 @click.argument("file", type=_FILE)
+@_allow
 @_reporting
-def replay(file: Path, **options: Any) -> int:
+def replay(file: Path, allow: tuple[str, ...], **options: Any) -> int:
     """Play a replay file again: the same stimulus, to the same cycle.
 
     A check that fails says which file replays it.
     """
     from verify.cli.check import replay_file  # noqa: PLC0415 -- heavy
 
-    return replay_file(file, reporting=_asked(**options))
+    return replay_file(file, allow=allow, reporting=_asked(**options))
 
 
 @everyedge.command(short_help="What a bench can say: the golden models, their roles and options.")
@@ -197,6 +224,9 @@ def models(model: tuple[str, ...]) -> int:
 
 
 everyedge.add_command(explain)
+everyedge.add_command(grade)
+everyedge.add_command(watch)
+everyedge.add_command(strength)
 
 
 def _asked(

@@ -10,6 +10,7 @@ from verify.bench.inference.findings import Proposal
 from verify.bench.inference.infer import Inference, infer, with_choices
 from verify.bench.inference.tables import bench_text, compatible
 from verify.checks.inferred import Checked, check_proposal
+from verify.checks.readable import require_readable_files
 from verify.checks.settings import Settings, SilentListener
 from verify.cli.skeleton import skeleton_of
 from verify.errors import BenchError, EveryedgeError, Place
@@ -39,6 +40,7 @@ def describe_files(files: Sequence[Path], *, write: Path | None) -> int:
             )
         if write.suffix != ".toml":
             raise BenchError(f"{path_text(write)} is no name of a bench", advice="a bench ends in .toml")
+    require_readable_files(files)
     inference = infer(files)
     printer.print(_summary(inference, printer.width))
     directory = write.parent if write is not None else Path()

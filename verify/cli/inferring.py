@@ -1,83 +1,21 @@
-"""Verilog without a bench: what it is taken for, and the checks of that."""
+"""Verilog without a bench: a word on what it is taken for, and the jobs that check it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from verify.bench.inference.findings import Proposal, Question, Unknown
-from verify.bench.inference.infer import Inference, infer
-from verify.bench.inference.tables import bench_text, compatible
-from verify.checks.inferred import QuestionError, check_proposal, unknown_result
+from verify.bench.inference.infer import infer
+from verify.checks.inferred_groups import Group, check_group, groups_of
+from verify.checks.readable import require_readable_files
+from verify.checks.settings import Listener, Settings
 from verify.cli.job import Job
 from verify.report.assumed import assumed_lines
 from verify.report.look import Lines
 from verify.results import RunResult
 
-if TYPE_CHECKING:
-    from verify.checks.settings import Listener, Settings
-
-__all__ = ["Group", "groups_of", "inferred_jobs"]
-
-FOLDER = Path(".everyedge", "inferred")
-
-
-class Group:
-    """What is checked with one bench: a top and those of its parts that fit into the same tables."""
-
-    def __init__(
-        self, inference: Inference, proposals: Sequence[Proposal], unknown: Sequence[Unknown]
-    ) -> None:
-        self.inference, self.proposals, self.unknown = inference, tuple(proposals), tuple(unknown)
-
-    @property
-    def name(self) -> str:
-        """The module on top."""
-        return self.proposals[-1].module.name if self.proposals else self.unknown[-1].module.name
-
-
-def groups_of(inference: Inference) -> list[Group]:
-    """The groups in the order of the tops, parts first.
-
-    Raises QuestionError when what is in doubt decides a verdict: a part in doubt below a top that
-    is clear is left to the top.
-    """
-    groups = []
-    taken: set[str] = set()
-    for top in inference.tops:
-        names = [name for name in inference.below(top) if name not in taken]
-        taken.update(names)
-        mine = [p for name in names for p in inference.proposals if p.module.name == name]
-        unknown = [u for u in inference.unknown if u.module.name == top]
-        on_top = [p for p in mine if p.module.name == top]
-        clear = bool(on_top) and not any(p.questions for p in on_top)
-        for proposal in mine:
-            if proposal.questions and not (clear and proposal.module.name != top):
-                raise _asked(proposal, proposal.questions)
-        mine = [p for p in mine if not p.questions]
-        while mine:
-            head = mine[-1]
-            together = [p for p in mine if compatible(p, head)]
-            groups.append(Group(inference, together, unknown))
-            unknown = []
-            mine = [p for p in mine if p not in together]
-        if unknown:
-            groups.append(Group(inference, (), unknown))
-    return groups
-
-
-def _asked(proposal: Proposal, questions: Sequence[Question]) -> QuestionError:
-    first = questions[0]
-    lines = [f"  {text}:  {bench}" for question in questions for text, bench in question.readings]
-    return QuestionError(
-        f"{proposal.module.name}: {first.text}"
-        + "".join(f"\nand: {question.text}" for question in questions[1:]),
-        place=first.place,
-        advice="nothing was checked. `everyedge describe FILES --write bench.toml` writes a bench; put in the "
-        "line that is meant:\n" + "\n".join(lines),
-    )
+__all__ = ["inferred_jobs"]
 
 
 def inferred_jobs(files: Sequence[Path], settings: Settings) -> tuple[list[Job], Lines]:
@@ -85,6 +23,7 @@ def inferred_jobs(files: Sequence[Path], settings: Settings) -> tuple[list[Job],
 
     Raises the errors of :mod:`verify.errors`, QuestionError among them.
     """
+    require_readable_files(files)
     inference = infer(files)
     groups = groups_of(inference)
     jobs = [Job(Path(group.name), partial(_run, group, settings)) for group in groups]
@@ -92,28 +31,4 @@ def inferred_jobs(files: Sequence[Path], settings: Settings) -> tuple[list[Job],
 
 
 def _run(group: Group, settings: Settings, listener: Listener) -> RunResult:
-    path = FOLDER / f"{group.name}.toml"
-    sources = group.inference.sources
-    proposals, results = [], []
-    for proposal in group.proposals:
-        if settings.only and proposal.name not in settings.only:
-            continue
-        checked = check_proposal(proposal, sources, path, settings, listener)
-        proposals.append(checked.proposal)
-        results.append(checked.result)
-        listener.check_finished(checked.result)
-    for unknown in group.unknown:
-        results.append(unknown_result(unknown))
-        listener.check_finished(results[-1])
-    if proposals:
-        _keep(path, bench_text(proposals, sources, path.parent))
-    return RunResult(tuple(results), path, sum(result.seconds for result in results))
-
-
-def _keep(path: Path, text: str) -> None:
-    """The bench that was inferred, for replays; a folder that cannot be written is no reason to stop."""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, encoding="utf-8")
-    except OSError:
-        return
+    return check_group(group, settings, listener)

@@ -56,7 +56,7 @@ def benches_in(folder: Path) -> tuple[Path, ...]:
         start = f"`everyedge check {path_text(verilog)}`" if verilog else "`everyedge check YOUR_DESIGN.v`"
         raise BenchError(
             f"there is no {BENCH_NAME} in {where} or below it",
-            advice=f"name a bench file; {start} prints one to start from",
+            advice=f"name a bench file; {start} infers one",
         )
     return found
 

@@ -56,10 +56,15 @@ class Parameter:
 
 @dataclass(frozen=True, slots=True)
 class UnsafeConstruct:
-    """Something no synthesisable design needs: ``what`` names it (``$system``, ``force`` ...)."""
+    """Something no synthesisable design needs: ``what`` names it (``$system``, ``force`` ...).
+
+    ``why``: what it may do, a clause. ``word``: what the owner says to have it (``system``).
+    """
 
     what: str
     place: Place
+    why: str = ""
+    word: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +90,7 @@ class Register:
 
 @dataclass(frozen=True, slots=True)
 class Guard:
-    """A signal of one bit that a clocked block asks in an ``if``.
+    """A signal of one bit that an ``always`` block asks in an ``if``.
 
     ``signal`` as written (``key[3]`` for a bit), ``level`` that takes the branch, ``kind`` what the
     branch does: ``constant`` (assigns literals), ``copy`` (other signals), ``step`` or ``nothing``.

@@ -12,6 +12,7 @@ import pyslang
 from pyslang import parsing, syntax
 
 from verify.errors import DesignError, Place
+from verify.predefined import PREDEFINED
 
 __all__ = ["Dialect", "SourceText", "lines_of", "read_sources"]
 
@@ -62,6 +63,7 @@ class Dialect:
         preprocessor.predefines = [
             f"{name}={value}" if value else name for name, value in (self.defines or {}).items()
         ]
+        preprocessor.undefines = [name for name in PREDEFINED if name not in (self.defines or {})]
         bag.preprocessorOptions = preprocessor
         return bag
 

@@ -28,8 +28,11 @@ _COMPARING = {
 }
 
 
+_ONCE = {ast.ProceduralBlockKind.Initial, ast.ProceduralBlockKind.Final}
+
+
 def guards_of(body: ast.InstanceBodySymbol, places: PlaceFinder) -> tuple[Guard, ...]:
-    """Every signal of one bit that a clocked block asks in an ``if``, in the order of the source."""
+    """Every signal of one bit that an ``always`` block asks in an ``if``, in the order of the source."""
     return tuple(guard for block in _blocks(body) for guard in _asked(block, places))
 
 
@@ -107,12 +110,13 @@ def _constant(node: ast.Expression) -> int | None:
 
 def _blocks(body: ast.InstanceBodySymbol) -> Iterator[ast.ProceduralBlockSymbol]:
     for symbol in members(body):
-        if isinstance(symbol, ast.ProceduralBlockSymbol) and events_of(symbol):
+        if isinstance(symbol, ast.ProceduralBlockSymbol) and symbol.procedureKind not in _ONCE:
             yield symbol
 
 
 def _asked(block: ast.ProceduralBlockSymbol, places: PlaceFinder) -> Iterator[Guard]:
     waited = {name for name, _ in events_of(block)}
+    clocked = bool(waited)
 
     def walk(node: object, first: bool) -> Iterator[Guard]:
         if isinstance(node, ast.TimedStatement):
@@ -129,6 +133,7 @@ def _asked(block: ast.ProceduralBlockSymbol, places: PlaceFinder) -> Iterator[Gu
                     if place is not None:
                         kind = _kind_of(node.ifTrue)
                         sets = _sets(node.ifTrue)
+                        first = first and clocked
                         yield Guard(name, level, kind, place, first and alone, name in waited, alone, sets)
             yield from walk(node.ifTrue, False)
             if node.ifFalse is not None:

@@ -1,82 +1,181 @@
-"""Constructs that no synthesisable design needs and that reach outside the design."""
+"""Constructs that no synthesisable design needs and that reach outside the design or its clock.
+
+System tasks are allowed by name, so that one nobody thought of is found, too.
+"""
 
 from __future__ import annotations
 
-import re
+from dataclasses import replace
 from typing import Any
 
 from pyslang import ast
 
+from verify.design import system_names as names
+from verify.design.delays import LONGEST_DELAY_NS, context_of, delay_ns, unit_ns_of, waits_then_acts
 from verify.design.interface import UnsafeConstruct
+from verify.design.objections import Spot, objection
 from verify.design.places import PlaceFinder
 from verify.design.ports import place_of
 from verify.design.walk import children
+from verify.errors import Place
 
-__all__ = ["unsafe_in"]
+__all__ = ["system_task", "unsafe_in"]
 
-_SYSTEM = re.compile(
-    r"\$(system|fopen|fclose|f?flush|fscanf|sscanf|fread|fgets|fgetc|ungetc|fseek|ftell|rewind|ferror|feof|"
-    r"fwrite[bho]?|fdisplay[bho]?|fstrobe[bho]?|fmonitor[bho]?|writemem[bh]|sreadmem[bh]|dump\w*|"
-    r"value\$plusargs|test\$plusargs|finish|stop|exit|fatal|save|restart|reset|incsave|input|key|nokey|log|nolog|"
-    r"scope|showscopes|showvars|list)"
-)
-"""System tasks that open files, run commands, read the command line or end the simulation."""
-
-_KINDS = (
-    ast.ExpressionKind.Call,
-    ast.ExpressionKind.HierarchicalValue,
-    ast.StatementKind.ProceduralAssign,
-    ast.SymbolKind.Subroutine,
-    ast.SymbolKind.ProceduralBlock,
-)
-_PASSED_BY = (ast.SymbolKind.Instance, ast.SymbolKind.GenerateBlock)
+_FORKS = (ast.StatementBlockKind.JoinAll, ast.StatementBlockKind.JoinAny, ast.StatementBlockKind.JoinNone)
+_ALWAYS = ast.ProceduralBlockKind.Always
+_ONCE = (ast.ProceduralBlockKind.Initial, ast.ProceduralBlockKind.Final)
 
 
 def unsafe_in(body: ast.InstanceBodySymbol, places: PlaceFinder) -> tuple[UnsafeConstruct, ...]:
     """What is found in a module and everything below it, each place once."""
     found: dict[UnsafeConstruct, None] = {}
-    _collect(body, body.hierarchicalPath, places, found)
+    _Search(body, body.hierarchicalPath, places, found).all()
     return tuple(found)
 
 
-def _collect(
-    body: ast.InstanceBodySymbol, top: str, places: PlaceFinder, found: dict[UnsafeConstruct, None]
-) -> None:
-    def note(node: Any) -> None:
-        what = _what(node, top)
-        if what is not None:
-            location = node.location if isinstance(node, ast.Symbol) else node.sourceRange.start
-            found[UnsafeConstruct(what, place_of(places, location))] = None
-
-    def pass_by(node: Any) -> ast.VisitAction:
-        skip = isinstance(node, ast.InstanceSymbol) or node.isUninstantiated
-        return ast.VisitAction.Skip if skip else ast.VisitAction.Advance
-
-    # Only these kinds come to Python, which is what makes it quick.
-    handlers: dict[object, object] = {**dict.fromkeys(_KINDS, note), **dict.fromkeys(_PASSED_BY, pass_by)}
-    body.visit(lookup_table=handlers)
-    for instance in children(body):
-        for connection in instance.portConnections:
-            if connection.expression is not None:
-                connection.expression.visit(lookup_table=handlers)
-        _collect(instance.body, top, places, found)
+def system_task(name: str, why: str | None, place: Place) -> UnsafeConstruct:
+    """The construct for a call of ``name``; ``why`` None: the usual reason."""
+    return UnsafeConstruct(
+        name, place, why or names.REASONS.get(name, "it reaches out of the design"), name.removeprefix("$")
+    )
 
 
-def _what(node: object, top: str) -> str | None:
-    """The name of the construct, None for a harmless one."""
-    match node:
-        case ast.CallExpression() if node.isSystemCall and _SYSTEM.fullmatch(node.subroutineName):
-            return node.subroutineName
-        case ast.ProceduralAssignStatement() if node.isForce:
-            return "force"
-        case ast.SubroutineSymbol() if ast.MethodFlags.DPIImport in node.flags:
-            return f"DPI import {node.name}"
-        case ast.HierarchicalValueExpression() if not _below(node.symbol.hierarchicalPath, top):
-            return f"hierarchical reference {str(node.syntax).strip()} out of the module"
-        case ast.ProceduralBlockSymbol() if node.procedureKind is ast.ProceduralBlockKind.Final:
-            return "final block"
-    return None
+class _Search:
+    """One module; those below it are searched in turn."""
+
+    def __init__(
+        self,
+        body: ast.InstanceBodySymbol,
+        top: str,
+        places: PlaceFinder,
+        found: dict[UnsafeConstruct, None],
+    ) -> None:
+        self._body, self._top, self._places, self._found = body, top, places, found
+        self._unit_ns = unit_ns_of(body.definition.timeScale)
+        self._context: ast.EvalContext | None = None
+
+    def all(self) -> None:
+        """Search the module, the connections of its instances, and what is below."""
+        self._visit(self._body, Spot())
+        for instance in children(self._body):
+            for connection in instance.portConnections:
+                if connection.expression is not None:
+                    self._visit(connection.expression, Spot())
+            _Search(instance.body, self._top, self._places, self._found).all()
+
+    def _visit(self, node: Any, spot: Spot) -> None:
+        # Only these kinds come to Python, which is what makes it quick.
+        node.visit(lookup_table=self._handlers(spot, node))
+
+    def _handlers(self, spot: Spot, root: Any) -> dict[object, object]:  # noqa: C901 -- one each
+        def below(node: Any, inner: Spot) -> ast.VisitAction:
+            # A visit begins with the node it is called on, which must not send itself round again.
+            if inner == spot or node is root:
+                return ast.VisitAction.Advance
+            self._visit(node, inner)
+            return ast.VisitAction.Skip
+
+        def pass_by(node: Any) -> ast.VisitAction:
+            skip = isinstance(node, ast.InstanceSymbol) or node.isUninstantiated
+            return ast.VisitAction.Skip if skip else ast.VisitAction.Advance
+
+        def block(node: Any) -> ast.VisitAction:
+            if node is not root:
+                self._block(node)
+            return below(node, replace(spot, once=node.procedureKind in _ONCE))
+
+        def call(node: Any) -> ast.VisitAction:
+            if node.isSystemCall and node is not root:
+                self._system_call(node, spot)
+                if node.subroutineName in names.PRINTS:
+                    return below(node, replace(spot, printed=True))
+            return ast.VisitAction.Advance
+
+        def guarded(node: Any) -> ast.VisitAction:
+            return below(node, replace(spot, guarded=True))
+
+        def plain(node: Any) -> ast.VisitAction:
+            self._plain(node)
+            return ast.VisitAction.Advance
+
+        def delay(node: Any) -> ast.VisitAction:
+            if not spot.once:  # those in blocks that run once have been looked at together
+                self._delay(node)
+            return ast.VisitAction.Advance
+
+        return {
+            ast.SymbolKind.Instance: pass_by,
+            ast.SymbolKind.GenerateBlock: pass_by,
+            ast.SymbolKind.ProceduralBlock: block,
+            ast.ExpressionKind.Call: call,
+            ast.StatementKind.Conditional: guarded,
+            ast.StatementKind.Case: guarded,
+            ast.StatementKind.ImmediateAssertion: guarded,
+            ast.StatementKind.ConcurrentAssertion: guarded,
+            ast.StatementKind.ProceduralAssign: plain,
+            ast.StatementKind.ProceduralDeassign: plain,
+            ast.StatementKind.Block: plain,
+            ast.ExpressionKind.HierarchicalValue: plain,
+            ast.SymbolKind.Subroutine: plain,
+            ast.TimingControlKind.Delay: delay,
+            ast.TimingControlKind.Delay3: delay,
+        }
+
+    def _note(self, what: str, why: str, word: str, node: Any) -> None:
+        location = node.location if isinstance(node, ast.Symbol) else node.sourceRange.start
+        self._found[UnsafeConstruct(what, place_of(self._places, location), why, word)] = None
+
+    def _plain(self, node: object) -> None:
+        """Constructs that are unsafe wherever they stand."""
+        match node:
+            case ast.ProceduralAssignStatement() if node.isForce:
+                self._note("force", "it overrides what drives a net", "force", node)
+            case ast.ProceduralDeassignStatement() if node.isRelease:
+                self._note("release", "it overrides what drives a net", "force", node)
+            case ast.SubroutineSymbol() if ast.MethodFlags.DPIImport in node.flags:
+                self._note(f"DPI import {node.name}", "it calls code outside the design", "dpi", node)
+            case ast.HierarchicalValueExpression() if not self._below(node.symbol.hierarchicalPath):
+                what = f"hierarchical reference {str(node.syntax).strip()} out of the module"
+                self._note(what, "it looks at what is around the design", "hierarchy", node)
+            case ast.BlockStatement() if node.blockKind in _FORKS:
+                self._note("fork", "it starts processes of the simulator", "fork", node)
+
+    def _below(self, path: str) -> bool:
+        return path.startswith(self._top + ".")
+
+    def _block(self, node: ast.ProceduralBlockSymbol) -> None:
+        waiting = waits_then_acts(node) if node.procedureKind in (*_ONCE, _ALWAYS) else None
+        if waiting is None:
+            return
+        if node.procedureKind in _ONCE:
+            why = "what comes after it depends on simulated time, which a board does not have"
+            self._note("delay in an initial block", why, "delay", waiting)
+        elif not _has_event(node):
+            why = "it runs by simulated time and not by the clock"
+            self._note("always block without an event", why, "delay", waiting)
+
+    def _delay(self, node: ast.DelayControl | ast.Delay3Control) -> None:
+        if self._context is None:
+            self._context = context_of(self._body)
+        length = delay_ns(node, self._unit_ns, self._context)
+        if length > LONGEST_DELAY_NS:
+            text = "delay that is no constant" if length == float("inf") else f"delay of {length:g} ns"
+            why = f"delays do not exist on a board; up to {LONGEST_DELAY_NS:g} ns they change nothing here"
+            self._note(text, why, "delay", node)
+
+    def _system_call(self, node: ast.CallExpression, spot: Spot) -> None:
+        name = node.subroutineName
+        why = objection(node, name, spot, self._body)
+        if why is not None:
+            self._found[system_task(name, why, place_of(self._places, node.sourceRange.start))] = None
 
 
-def _below(path: str, top: str) -> bool:
-    return path.startswith(top + ".")
+def _has_event(block: ast.ProceduralBlockSymbol) -> bool:
+    events: list[object] = []
+
+    def note(node: object) -> None:
+        if isinstance(node, (ast.SignalEventControl, ast.EventListControl, ast.ImplicitEventControl)):
+            events.append(node)
+
+    block.visit(note)
+    return bool(events)

@@ -4,6 +4,19 @@ from verify.diagnose.deadline import Deadline
 from verify.diagnose.engine import Ask, Diagnosis, diagnose
 from verify.diagnose.fault import Edit, Fault
 from verify.diagnose.observation import Observation
-from verify.diagnose.telling import Told, tell
+from verify.diagnose.ruling import rule_table
+from verify.diagnose.telling import Beside, Told, tell
 
-__all__ = ["Ask", "Deadline", "Diagnosis", "Edit", "Fault", "Observation", "Told", "diagnose", "tell"]
+__all__ = [
+    "Ask",
+    "Beside",
+    "Deadline",
+    "Diagnosis",
+    "Edit",
+    "Fault",
+    "Observation",
+    "Told",
+    "diagnose",
+    "rule_table",
+    "tell",
+]

@@ -78,7 +78,9 @@ class Search:
     def pairs(self, partial: Iterable[Edit] = ()) -> Iterator[Standing]:
         """Second faults on top of the most promising single ones; ``partial`` go first."""
         self._scores.sort(key=lambda s: (s[0], s[1]))
-        firsts = {e.key: e for e in [*partial, *(edit for _, _, edit in self._scores)]}
+        firsts: dict[object, Edit] = {}
+        for edit in [*partial, *(edit for _, _, edit in self._scores)]:
+            firsts.setdefault(_mark(edit) or edit.key, edit)
         for first in list(firsts.values())[:BEAM]:
             if self._ended:
                 return

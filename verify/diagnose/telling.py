@@ -9,11 +9,18 @@ from verify.diagnose.engine import Diagnosis
 from verify.diagnose.fault import Edit, capital, counted
 from verify.diagnose.matching import Standing
 from verify.errors import Place
-from verify.results import Explanation
+from verify.results import Explanation, Table
 
-__all__ = ["Told", "tell"]
+__all__ = ["Beside", "Told", "tell"]
 
-Pointing = Callable[[Edit], Place | None]
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What is shown beside the words: ``place`` in the source, and the ``table`` of a computation."""
+
+    place: Callable[[Edit], Place | None]
+    table: Callable[[Edit], Table | None]
+
 
 MOST_ALIKE = 3
 """So many faults that nothing tells apart are named."""
@@ -27,22 +34,19 @@ class Told:
     notes: tuple[str, ...] = ()
 
 
-def tell(result: Diagnosis, *, everything: bool, place: Pointing) -> Told:
-    """The plainest faults that fit; ``everything``: nothing of what was seen had been forgotten.
-
-    ``place``: where in the source a fault shows, None when that cannot be said.
-    """
+def tell(result: Diagnosis, *, everything: bool, beside: Beside) -> Told:
+    """The plainest faults that fit; ``everything``: nothing of what was seen had been forgotten."""
     if result.found:
-        return Told(tuple(_found(result.found, place, everything=everything)))
+        return Told(tuple(_found(result.found, beside, everything=everything)))
     if result.open:
-        return Told((_open(result.open[0], place),))
+        return Told((_open(result.open[0], beside),))
     tried = f"{counted(result.tried, 'edited model')} played"
     ended = ", when the time was up" if result.ended else ""
     note = f"no fault that is known here reproduces all that was seen ({tried}{ended})"
-    return Told(tuple(_partial(s, place) for s in result.partial[:1]), (note,))
+    return Told(tuple(_partial(s, beside) for s in result.partial[:1]), (note,))
 
 
-def _found(found: Sequence[Standing], place: Pointing, *, everything: bool) -> list[Explanation]:
+def _found(found: Sequence[Standing], beside: Beside, *, everything: bool) -> list[Explanation]:
     """The plainest, and those as plain that could not be told from it."""
     best = found[0]
     alike = {_faults_text(s.edit): s for s in reversed(found) if s.edit.cost == best.edit.cost}
@@ -55,24 +59,29 @@ def _found(found: Sequence[Standing], place: Pointing, *, everything: bool) -> l
         text = f"{_faults_text(standing.edit)}. {capital(_claim(standing.edit))} reproduces {which} {extent}."
         if number == 0 and len(told) > 1:
             text += " What follows does so too: nothing that was played tells them apart."
-        explanations.append(Explanation(standing.edit.key, text, everything, place(standing.edit)))
+        explanations.append(_explanation(standing, text, beside, whole=everything))
     return explanations
 
 
-def _open(standing: Standing, place: Pointing) -> Explanation:
+def _open(standing: Standing, beside: Beside) -> Explanation:
     text = (
         f"{_faults_text(standing.edit)}. {capital(_claim(standing.edit))} reproduces the "
         f"{counted(standing.compared_cycles, 'clock')} that there was time to replay, the rest was not."
     )
-    return Explanation(standing.edit.key, text, False, place(standing.edit))
+    return _explanation(standing, text, beside, whole=False)
 
 
-def _partial(standing: Standing, place: Pointing) -> Explanation:
+def _partial(standing: Standing, beside: Beside) -> Explanation:
     text = (
         f"{_faults_text(standing.edit)}. {capital(_claim(standing.edit))} reproduces every stimulus that "
         "fails, but not everything that was seen: something else is wrong as well."
     )
-    return Explanation(standing.edit.key, text, False, place(standing.edit))
+    return _explanation(standing, text, beside, whole=False)
+
+
+def _explanation(standing: Standing, text: str, beside: Beside, *, whole: bool) -> Explanation:
+    edit = standing.edit
+    return Explanation(edit.key, text, whole, beside.place(edit), beside.table(edit))
 
 
 def _faults_text(edit: Edit) -> str:

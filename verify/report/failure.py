@@ -5,15 +5,20 @@ from __future__ import annotations
 import shlex
 from pathlib import Path
 
+from verify.diagnose.worked.sheet import Row, Sheet
 from verify.errors import Place
 from verify.report.diagram import timing_diagram
 from verify.report.figures import count, path_text, signal_time
 from verify.report.look import MARKS, VERDICT_STYLES, Lines, hanging, line, rule
 from verify.report.trouble import place_text, source_lines
 from verify.report.values import side_by_side
-from verify.results import CheckResult, Explanation, Failure, Mismatch, Verdict
+from verify.report.worked import table_lines
+from verify.results import CheckResult, Explanation, Failure, Mismatch, Table, Verdict
 
 __all__ = ["detail_lines", "replay_command"]
+
+COLUMN = 13
+"""Where the text beside a label begins."""
 
 
 def replay_command(file: Path) -> str:
@@ -86,7 +91,24 @@ def _explained(explanation: Explanation, width: int, known: Place | None, *, fir
     extent = "every cycle" if explanation.reproduces_all_cycles else "the first difference, not every cycle"
     lines = hanging("looks like" if first else "or like", explanation.text, width, style="bold")
     lines += hanging("", f"({explanation.fault}; reproduces {extent})", width)
-    return lines + (_driven(explanation.place, width) if explanation.place not in (None, known) else [])
+    if explanation.place is not None and explanation.place != known:
+        lines += _seen_at(explanation.place, width)
+    return lines + (_worked(explanation.table, width) if explanation.table is not None else [])
+
+
+def _seen_at(place: Place, width: int) -> Lines:
+    """The line of the design, with the constant or comparison in it that the fault points at."""
+    return [
+        line("  ", ("look at".ljust(11), "dim"), place_text(place)),
+        *source_lines(place, width, caret=True),
+    ]
+
+
+def _worked(table: Table, width: int) -> Lines:
+    rows = tuple(Row(cells, number in table.marked) for number, cells in enumerate(table.rows))
+    sheet = Sheet(table.title, columns=table.columns, rows=rows, right=frozenset({0}))
+    drawn = [line(" " * COLUMN, text) for text in table_lines(sheet, width - COLUMN)]
+    return [*hanging("", table.title, width), *drawn]
 
 
 def _alignment(check: CheckResult) -> str:

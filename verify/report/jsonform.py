@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from verify.errors import EveryedgeError, SimulationFault
-from verify.pictures import ScanRate
+from verify.models.glyphs import letters_of
+from verify.pictures import DigitLook, ScanRate
 from verify.report.outcome import Outcome, Part
-from verify.results import CheckResult, CoverageItem, Explanation, Mismatch, Speedup
+from verify.results import CheckResult, CoverageItem, Explanation, Mismatch, Speedup, Table
 
 __all__ = ["as_dict", "as_text"]
 
@@ -69,7 +70,12 @@ def _check(part: Part, check: CheckResult) -> dict[str, Any]:
         "pins": {fact.name: fact.pin for fact in check.facts if fact.pin},
         "failure": None
         if failure is None
-        else {"kind": failure.kind, "text": failure.text, "also": list(failure.also)},
+        else {
+            "kind": failure.kind,
+            "text": failure.text,
+            "also": list(failure.also),
+            "digits": [_digit(look) for look in failure.look.digits] if failure.look is not None else None,
+        },
         "speedup": _speedup(check.speedup),
         "notes": list(check.notes),
         "settled_by": list(check.settled_by),
@@ -79,6 +85,14 @@ def _check(part: Part, check: CheckResult) -> dict[str, Any]:
             for d in check.driven
         ],
         "tied_inputs": dict(check.tied_inputs),
+        "inferred": {
+            each.key: {
+                "why": each.why,
+                "file": None if each.place is None else str(each.place.file),
+                "line": None if each.place is None else each.place.line,
+            }
+            for each in check.inferred
+        },
         "unchecked_outputs": [signal.name for signal in check.unchecked_outputs],
     }
 
@@ -92,6 +106,19 @@ def _scan(scan: ScanRate | None) -> dict[str, Any] | None:
         "digits": scan.digits,
         "period_cycles": scan.period_cycles,
         "flickers": scan.flickers,
+    }
+
+
+def _digit(look: DigitLook) -> dict[str, Any]:
+    """Lit segments by their letters; null before the digit's turn in a scan."""
+    if look.cycle is None:
+        return {"port": look.port, "cycle": None, "expected": None, "observed": None, "unknown": None}
+    return {
+        "port": look.port,
+        "cycle": look.cycle,
+        "expected": letters_of(look.expected & look.promised),
+        "observed": letters_of(look.observed),
+        "unknown": letters_of(look.unknown),
     }
 
 
@@ -123,6 +150,17 @@ def _explanation(explanation: Explanation) -> dict[str, Any]:
         "text": explanation.text,
         "reproduces_all_cycles": explanation.reproduces_all_cycles,
         "source": None if place is None else {"file": str(place.file), "line": place.line},
+        "table": None if explanation.table is None else _table(explanation.table),
+    }
+
+
+def _table(table: Table) -> dict[str, Any]:
+    rows = [list(row) for row in table.rows]
+    return {
+        "title": table.title,
+        "columns": list(table.columns),
+        "rows": rows,
+        "marked": sorted(table.marked),
     }
 
 

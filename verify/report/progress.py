@@ -30,13 +30,13 @@ class _Running:
     """A check that is under way."""
 
     def __init__(self, name: str, total: int | None, now: float) -> None:
-        self.name, self.total, self.started = name, total, now
+        self.name, self.total, self.announced, self.started = name, total, total, now
         self.stage, self.done, self.counting_since = "", 0, now
         self.counted_from = 0
 
     def enter(self, stage: str, now: float) -> None:
         """The rate is that of the stage: another one builds, or plays other stimuli."""
-        self.stage = stage
+        self.stage, self.total = stage, self.announced
         self.counting_since, self.counted_from = now, self.done
 
     def count(self, done: int, total: int | None, now: float) -> None:
@@ -49,7 +49,7 @@ class _Running:
         """Stage, clocks done, rate, time left: what is known of them, most telling first."""
         seconds = now - self.counting_since
         told = [self.stage or "starting"]
-        if self.done and self.total:
+        if self.total and self.total >= self.done:
             told.append(f"{count(self.done)} of {count(self.total)} clocks")
         elif self.done:
             told.append(f"{count(self.done)} clocks")

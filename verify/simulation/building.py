@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
+import secrets
 import shutil
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -14,14 +15,20 @@ from verify.errors import DesignError, Place, ToolError
 
 __all__ = [
     "FATAL_STATUS",
+    "MEMORY_WORDS",
     "UNSETTLED_STATUS",
     "Build",
     "compile_error",
     "digest",
     "find_tool",
+    "harness_of",
+    "new_harness",
     "tool_identity",
 ]
 
+HARNESS = "harness_name"
+MEMORY_WORDS = ("bad_alloc", "out of memory", "Out of memory", "Cannot allocate", "MemoryError")
+"""How programs say that there is no more memory."""
 FATAL_STATUS = 12
 UNSETTLED_STATUS = 13
 """How the native player reports what it cannot go on with; a combinational loop is the second."""
@@ -45,6 +52,18 @@ class Build:
 def digest(*parts: object) -> str:
     """A name for this content, usable in Verilog and as a file name."""
     return hashlib.sha256("\0".join(map(str, parts)).encode(errors="surrogateescape")).hexdigest()[:24]
+
+
+def new_harness(folder: Path) -> str:
+    """A name for the top module of a build, which no design can know; kept in the build's folder."""
+    name = "h" + secrets.token_hex(8)
+    (folder / HARNESS).write_text(name)
+    return name
+
+
+def harness_of(folder: Path) -> str:
+    """The name of the top module of a build that was made before."""
+    return (folder / HARNESS).read_text()
 
 
 def tool_identity(*paths: str) -> str:

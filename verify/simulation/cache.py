@@ -59,7 +59,7 @@ class BuildCache:
             fresh = Path(tempfile.mkdtemp(prefix=f".{key}.", dir=self._directory))
             try:
                 build(fresh)
-                _seal(fresh)
+                _seal(fresh, key)
                 fresh.rename(entry)
             finally:
                 shutil.rmtree(fresh, ignore_errors=True)
@@ -92,22 +92,23 @@ def _last_used(entry: Path) -> float:
         return 0.0
 
 
-def _digests(entry: Path) -> dict[str, str]:
-    return {
+def _digests(entry: Path, key: str) -> dict[str, str]:
+    """Of every file, and the key: a build in the place of another is not whole either."""
+    return {SEAL: key} | {
         str(path.relative_to(entry)): hashlib.sha256(path.read_bytes()).hexdigest()
         for path in sorted(entry.rglob("*"))
         if path.is_file() and path.name != SEAL
     }
 
 
-def _seal(entry: Path) -> None:
-    (entry / SEAL).write_text(json.dumps(_digests(entry)))
+def _seal(entry: Path, key: str) -> None:
+    (entry / SEAL).write_text(json.dumps(_digests(entry, key)))
 
 
 def _whole(entry: Path) -> bool:
     seal = entry / SEAL
     try:
-        whole = bool(json.loads(seal.read_text()) == _digests(entry))
+        whole = bool(json.loads(seal.read_text()) == _digests(entry, entry.name))
         os.utime(seal)
     except (OSError, ValueError):
         return False

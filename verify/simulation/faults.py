@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import contextlib
+import re
 import signal
 
-from verify.errors import SimulationFault, ToolError
-from verify.simulation.building import UNSETTLED_STATUS
+from verify.errors import DesignError, SimulationFault, ToolError
+from verify.simulation.building import MEMORY_WORDS, UNSETTLED_STATUS
 from verify.simulation.decoding import BadTraceError, TraceDecoder
 from verify.simulation.process import Child
 
 __all__ = ["bad_trace", "ended", "overdue"]
 
-MEMORY_WORDS = ("bad_alloc", "out of memory", "Out of memory", "Cannot allocate", "MemoryError")
+NOT_RUNNABLE = re.compile(r"[^\n]* is not defined by any module")
 ADVICE = {
     "hang": "look for a loop without delay, a combinational loop, or a latch that feeds itself",
     "early_end": "take $finish, $stop and $fatal out of the design; they belong in a testbench",
@@ -34,7 +35,7 @@ def overdue(child: Child, decoder: TraceDecoder, fault: str, seconds: float) -> 
     return _fault(fault, f"the burst took longer than {seconds:.0f} s", child, decoder)
 
 
-def ended(child: Child, decoder: TraceDecoder, rest: bytes) -> SimulationFault | ToolError:
+def ended(child: Child, decoder: TraceDecoder, rest: bytes) -> SimulationFault | ToolError | DesignError:
     """The child is gone before the end of the burst."""
     status = child.status()
     log = child.log_tail()
@@ -44,17 +45,29 @@ def ended(child: Child, decoder: TraceDecoder, rest: bytes) -> SimulationFault |
     if any(word in log for word in MEMORY_WORDS):
         return _fault("limit", "the simulator ran out of memory", child, decoder)
     if not child.started():
-        return ToolError(
-            f"the simulator did not start (exit status {status}): {log[-600:] or 'it printed nothing'}",
-            advice="does it run at all? Reinstalling often helps: pip install -U 'cocotb>=2.1,<3'",
-        )
+        return _not_started(status, log)
+    fault, text = _why(status)
+    return _fault(fault, text, child, decoder)
+
+
+def _not_started(status: int, log: str) -> ToolError | DesignError:
+    if unknown := NOT_RUNNABLE.search(log):
+        return DesignError(f"the simulator cannot run the design: {unknown[0]}")
+    return ToolError(
+        f"the simulator did not start (exit status {status}): {log[-600:] or 'it printed nothing'}",
+        advice="does it run at all? Reinstalling often helps: pip install -U 'cocotb>=2.1,<3'",
+    )
+
+
+def _why(status: int) -> tuple[str, str]:
+    """The fault and its text for an exit status in the middle of a burst."""
     if status == -signal.SIGXCPU:
-        return _fault("limit", "the simulator used up its processor time", child, decoder)
+        return "limit", "the simulator used up its processor time"
     if status == UNSETTLED_STATUS:
-        return _fault("hang", "the design does not settle", child, decoder)
+        return "hang", "the design does not settle"
     if status < 0:
-        return _fault("crash", f"the simulator was ended by {_signal(-status)}", child, decoder)
-    return _fault("early_end", "the design itself ended the simulation", child, decoder)
+        return "crash", f"the simulator was ended by {_signal(-status)}"
+    return "early_end", "the design itself ended the simulation"
 
 
 def _signal(number: int) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from verify.predefined import undefined
 from verify.simulation.interface import Target
 from verify.simulation.layout import WORD_BITS, Layout
 from verify.simulation.naming import verilog_name, verilog_value
@@ -32,7 +33,7 @@ module {name};
   reg clk = 0;
   reg [{inputs.bits - 1}:0] vec;
   wire [{outputs.bits - 1}:0] now;
-{instance(target, inputs, outputs)}
+{instance(target, inputs, outputs, name)}
   reg go = 0, done = 0;
   reg forced = 0, watch = 0;
   reg [{outputs.bits - 1}:0] last;
@@ -132,7 +133,7 @@ module {name};
     end
   end
 endmodule
-`timescale 1ns/1ps
+{undefined(dict(target.defines))}`timescale 1ns/1ps
 """
 
 
@@ -145,14 +146,14 @@ module {name} (clk, vec, now);
   input clk;
   input [{inputs.bits - 1}:0] vec;
   output [{outputs.bits - 1}:0] now;
-{instance(target, inputs, outputs)}
+{instance(target, inputs, outputs, name)}
 endmodule
-`timescale 1ns/1ps
+{undefined(dict(target.defines))}`timescale 1ns/1ps
 """
 
 
-def instance(target: Target, inputs: Layout, outputs: Layout) -> str:
-    """The instance of the design between ``vec`` and ``now``."""
+def instance(target: Target, inputs: Layout, outputs: Layout, name: str) -> str:
+    """The instance of the design between ``vec`` and ``now``; ``name``: of the harness."""
     clock = "clk" if target.edge == "rising" else "~clk"
     ports = [f".{verilog_name(target.clock)}({clock})"] if target.clock is not None else []
     ports += [
@@ -166,7 +167,7 @@ def instance(target: Target, inputs: Layout, outputs: Layout) -> str:
     overrides = f"#({values}) " if values else ""
     return (
         f"{''.join(wires)}  assign now = {{{now}}};\n"
-        f"  {verilog_name(target.top)}{overrides}dut (\n    " + ",\n    ".join(ports) + "\n  );"
+        f"  {verilog_name(target.top)}{overrides}{name}_i (\n    " + ",\n    ".join(ports) + "\n  );"
     )
 
 

@@ -8,7 +8,15 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from verify.errors import ToolError
-from verify.simulation.building import Build, compile_error, digest, find_tool, tool_identity
+from verify.simulation.building import (
+    Build,
+    compile_error,
+    digest,
+    find_tool,
+    harness_of,
+    new_harness,
+    tool_identity,
+)
 from verify.simulation.cache import BuildCache
 from verify.simulation.crew import Crew, Tool
 from verify.simulation.harness import icarus_harness
@@ -39,9 +47,10 @@ def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: 
 
     def build(folder: Path) -> None:
         harness = folder / "harness.v"
-        harness.write_text(icarus_harness(target, name))
+        top = new_harness(folder)
+        harness.write_text(icarus_harness(target, top))
         files = [harness, *sources.files]
-        _compile(iverilog, name, target, sources, files, folder / "design.vvp", limits, crew)
+        _compile(iverilog, top, target, sources, files, folder / "design.vvp", limits, crew)
         sources.require_unchanged()
 
     if not sources.complete:
@@ -49,7 +58,7 @@ def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: 
     entry = cache.get(name, build)
     libraries = cocotb_folder() / "libs"
     command = (vvp, "-n", "-m", str(libraries / "libcocotbvpi_icarus.so"), str(entry / "design.vvp"), "-none")
-    return Build(command, name)
+    return Build(command, harness_of(entry))
 
 
 def _compile(
@@ -68,7 +77,7 @@ def _compile(
     first: Tool | None = None
     for generation in GENERATIONS:
         command = [iverilog, *generation, *options, *map(str, files)]
-        tool = crew.run(command, directory=target.directory.absolute(), seconds=limits.build_seconds)
+        tool = crew.run(command, directory=target.directory.absolute(), limits=limits)
         if tool.status == 0 and result.exists():
             return
         first = first or tool

@@ -63,6 +63,8 @@ class Simulation(Protocol):
 
     kind: SimulatorKind
     four_state: bool
+    walled: bool
+    """Whether the simulator runs in a sandbox: no network, no writing but in its own folder."""
 
     def play(self, drive: Drive) -> ObservedTrace:
         """Play one burst at full speed and return the trace of all outputs, ``drive.length`` cycles.

@@ -102,7 +102,7 @@ class Runtime:
 
     def _compile(self, arguments: Sequence[str], folder: Path) -> None:
         command = [self.tools.compiler, *arguments]
-        tool = self.crew.run(command, directory=folder, seconds=self.limits.build_seconds)
+        tool = self.crew.run(command, directory=folder, limits=self.limits)
         if tool.status != 0:
             raise ToolError(
                 f"cannot compile Verilator's runtime: {shlex.join(command)}: {tool.output[-600:]}",

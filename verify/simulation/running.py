@@ -48,6 +48,7 @@ class RunningSimulation:
         self.kind: SimulatorKind = kind
         self.four_state = kind == "icarus"
         self.sandbox = child.sandbox
+        self.walled = child.sandbox.startswith("bubblewrap")
         self._inputs = Layout.of(target.inputs)
         self._outputs = Layout.of(target.outputs)
         self._child = child

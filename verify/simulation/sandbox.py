@@ -5,11 +5,15 @@ from __future__ import annotations
 import functools
 import shutil
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 from verify.simulation.limits import Limits
 
-__all__ = ["limited", "walls"]
+__all__ = ["limited", "limited_build", "walls"]
+
+FILES = 512
+"""Open files of one process."""
 
 PROCESSES = 8192
 """Of the whole user: it stops a fork bomb, and must not stop anybody else's work."""
@@ -34,6 +38,12 @@ def _bubblewrap() -> tuple[str, ...]:
     return ()
 
 
+def limited_build(command: tuple[str, ...], limits: Limits) -> tuple[str, ...]:
+    """A compiler under resource limits: what it makes may be as large as its memory."""
+    seconds = int(limits.build_seconds) + 1
+    return limited(command, replace(limits, log_bytes=limits.memory_bytes, cpu_seconds=seconds))
+
+
 def walls(scratch: Path, directory: Path) -> tuple[tuple[str, ...], str]:
     """Command prefix that lets only ``scratch`` be written, and a description of what it does."""
     call = _bubblewrap()
@@ -44,7 +54,7 @@ def walls(scratch: Path, directory: Path) -> tuple[tuple[str, ...], str]:
 
 
 def limited(command: tuple[str, ...], limits: Limits) -> tuple[str, ...]:
-    """The command under resource limits.
+    """The command under resource limits; no file that it writes gets larger than the log may.
 
     Set by a shell that then becomes the command: setting them between fork and exec in Python is
     neither safe in a threaded program nor fast.
@@ -54,6 +64,7 @@ def limited(command: tuple[str, ...], limits: Limits) -> tuple[str, ...]:
         "t": limits.cpu_seconds,
         "f": limits.log_bytes // 512,
         "c": 0,
+        "n": FILES,
         "u": PROCESSES,
         "p": PROCESSES,  # what dash calls -u; other shells refuse it
     }

@@ -8,7 +8,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from verify.errors import ToolError
-from verify.simulation.building import FATAL_STATUS, UNSETTLED_STATUS, Build, compile_error, digest
+from verify.simulation.building import (
+    FATAL_STATUS,
+    UNSETTLED_STATUS,
+    Build,
+    compile_error,
+    digest,
+    new_harness,
+)
 from verify.simulation.cache import BuildCache
 from verify.simulation.crew import Crew, Tool
 from verify.simulation.harness import verilator_harness
@@ -46,7 +53,7 @@ def build_verilator(
     if not sources.complete:
         name += "_" + secrets.token_hex(8)  # what it depends on is not known: never found again
     entry = cache.get(
-        name, lambda folder: _Builder(tools, runtime, folder, name, limits, crew).build(target, sources)
+        name, lambda folder: _Builder(tools, runtime, folder, limits, crew).build(target, sources)
     )
     return Build((str(entry / "simulator"),))
 
@@ -56,7 +63,6 @@ class _Builder:
     tools: NativeTools
     runtime: Runtime
     folder: Path
-    name: str
     limits: Limits
     crew: Crew
 
@@ -80,12 +86,13 @@ class _Builder:
     def _verilate(self, target: Target, sources: SourceSet) -> list[str]:
         """Translate to C++; the seldom parts of the runtime that the result says it needs."""
         harness = self.folder / "harness.v"
-        harness.write_text(verilator_harness(target, self.name))
+        name = new_harness(self.folder)
+        harness.write_text(verilator_harness(target, name))
         (self.folder / "player_config.h").write_text(_config(target))
         options = [
             "--cc", "--timing", "--x-assign", "unique", "--x-initial", "unique",
             "-Wno-fatal", "-Wno-lint", "--timescale", "1ns/1ps",
-            "--Mdir", str(self.folder / "model"), "--prefix", "Vdesign", "--top-module", self.name,
+            "--Mdir", str(self.folder / "model"), "--prefix", "Vdesign", "--top-module", name,
         ]  # fmt: skip
         options += [f"-I{folder}" for folder in sources.include]
         options += [f"-D{key}={value}" if value else f"-D{key}" for key, value in target.defines]
@@ -131,7 +138,7 @@ class _Builder:
             "PATH": "/usr/local/bin:/usr/bin:/bin",
             "LANG": "C.UTF-8",
         }
-        return self.crew.run(command, directory=self.folder, seconds=self.limits.build_seconds, env=env)
+        return self.crew.run(command, directory=self.folder, limits=self.limits, env=env)
 
 
 def _config(target: Target) -> str:

@@ -19,7 +19,7 @@ UNITS = ("hundredths", "tenths", "seconds", "minutes", "hours")
 """Fastest first."""
 
 _RATES = {"hundredths": 100, "tenths": 10, "seconds": 1}
-_LARGE = 200
+_LARGE, _WIDE = 200, 10
 _DWELL = re.compile(r"(?i)dwell|refresh|scan|mux|digit_?(time|period|cycles)|gap|debounce|blank")
 
 
@@ -64,14 +64,27 @@ def has_prescaler(view: View) -> bool:
     """Whether something inside divides the clock before the stages step."""
     outputs = {s.port.name for s in view.outputs}
     widest = max((s.width for s in view.outputs), default=1)
-    if any(
-        c.value > _LARGE and not _DWELL.search(c.signal)
-        for m in (view.module, *view.children)
-        for c in m.comparisons
-    ):
+    modules = (view.module, *view.children)
+    if any(c.value > _LARGE and not _DWELL.search(c.signal) for m in modules for c in m.comparisons):
         return True
-    wide = [r for r in view.module.registers if r.name not in outputs and r.width >= 10 and r.width > widest]
-    if any(not _DWELL.search(r.name) for r in wide):
+    hidden = [
+        r
+        for r in view.module.registers
+        if r.name not in outputs and r.width > 1 and not _DWELL.search(r.name)
+    ]
+    if any(r.width >= _WIDE and r.width > widest for r in hidden):
+        return True
+    shown = [
+        s
+        for s in view.outputs
+        if s.width > 1 and not any(r.name == s.port.name for r in view.module.registers)
+    ]
+    compared = {c.signal for c in view.module.comparisons}
+    if (
+        not view.module.instances
+        and sum(r.width for r in hidden) > sum(s.width for s in shown)
+        and any(r.name in compared for r in hidden)
+    ):
         return True
     return any(n.means("divider") for n in view.below)
 
@@ -85,7 +98,7 @@ def pace_of(view: View, fastest: str, controls: Controls) -> Pace:
     frequency = frequency_of(view)
     rate = _RATES.get(fastest, 1)
     enabled = controls.ports.get("enable")
-    if frequency is not None and (prescaled or (frequency.parameter and not enabled) or frequency.hz <= rate):
+    if frequency is not None and (prescaled or frequency.parameter or frequency.hz <= rate):
         pace.clock = replace(clock, frequency=frequency.hz, parameter=frequency.parameter)
         pace.assumptions.append(frequency.assumption)
         if rate != 1:

@@ -58,8 +58,8 @@ def _role(view: View, seen: Seen, wanted: Sequence[str]) -> tuple[str | None, bo
         if not name.means(meaning):
             continue
         if meaning == "pause" and "enable" in wanted:
-            if name.means("enable") and any(w in {"en", "ena", "enable"} for w in exact):
-                break
+            if name.means("enable", "start") and len(exact) > 1:
+                return "enable", low, called
             return "enable", not low, f"{called}, which stops"
         if meaning == "down" and "up" in wanted and not name.means("up"):
             return "up", not low, f"{called}, which counts down"

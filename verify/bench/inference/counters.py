@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from math import prod
 from typing import Any
 
 from verify.bench.inference.controls import controls_of, port_of
@@ -35,6 +36,8 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
         return None
     if len(view.clocks) > 1 and sum(view.module.port(c) is not None for c in view.clocks) > 1:
         return Unknown(view.module, "counter", f"it runs on several clocks: {', '.join(view.clocks)}")
+    if (other := _other_code(view, wide)) is not None:
+        return Unknown(view.module, "counter", other)
     data = [s for s in view.inputs if s.width > 1]
     controls = controls_of(view, view.inputs, _CONTROLS)
     ports: dict[str, Any] = dict(controls.ports)
@@ -69,7 +72,9 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
     rivals: list[Choice] = []
     _states(view, wide, digits, width, expect, assumptions, axes, questions, rivals)
     if expect.get("direction") == "down":
-        axes.append(_starts(expect.get("modulo"), width))
+        axes.append(
+            _starts(expect.get("modulo"), _states_of(expect, 10 ** len(digits) if digits else 1 << width))
+        )
     else:
         _start(view, [s.port.name for s in wide] or ["count"], expect, assumptions, questions)
     if "load" in ports or "clear" in ports:
@@ -89,6 +94,22 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
         questions=(*view.questions, *questions),
         certainty=0.7,
     )
+
+
+def _other_code(view: View, wide: list[Seen]) -> str | None:
+    """Why the number that comes out is none that is counted in steps, None when it may be."""
+    if re.search(r"(?i)gray|johnson|lfsr|prbs|one_?hot|ring|random|shift|twisted", view.name.text):
+        return f"{view.module.name} by its name counts in no steps"
+    if view.module.instances or len(wide) != 1:
+        return None
+    registers = {r.name for r in view.module.registers}
+    port = wide[0].port.name
+    if port in registers:
+        return None if re.search(r"[-+]", view.text) else f"{port} is not stepped up or down"
+    source = re.search(rf"assign\s+{re.escape(port)}\s*=\s*([^;]+);", view.text)
+    if source and not re.fullmatch(r"\s*\w+\s*(\[[^\]]*\])?\s*|\s*\{[\w\s,]*\}\s*", source[1]):
+        return f"{port} is made of other signals: {' '.join(source[1].split())[:60]}"
+    return None
 
 
 def _scalar_bits(view: View) -> list[Seen]:
@@ -183,10 +204,12 @@ def _start(
     )
 
 
-def _starts(modulo: Any, width: int) -> tuple[Choice, ...]:
-    last: Any = (
-        (1 << width) - 1 if modulo is None else modulo - 1 if isinstance(modulo, int) else f"{modulo} - 1"
-    )
+def _states_of(expect: dict[str, Any], most: int) -> int:
+    return prod(expect["digit_modulo"]) if "digit_modulo" in expect else most
+
+
+def _starts(modulo: Any, states: int) -> tuple[Choice, ...]:
+    last: Any = states - 1 if modulo is None else modulo - 1 if isinstance(modulo, int) else f"{modulo} - 1"
     return (
         Choice("reset puts it at its highest number", {"start": last}),
         Choice("reset puts it at 0", {"start": 0}),
@@ -234,7 +257,7 @@ def _states(
     rivals: list[Choice],
 ) -> None:
     """How many states: from the unit in a name, a parameter, a number in a name, or the width alone."""
-    number = number_in_name(view, width)
+    number = number_in_name(view, width, most=10 ** len(digits) if digits else 1 << width)
     units = [u for u in ("seconds", "minutes", "hours") if view.name.means(u)]
     if len(units) > 1 and wide and wide[0].width == 8 * len(units):
         expect |= {
@@ -247,6 +270,8 @@ def _states(
         return
     if digits:
         _digit_states(view, digits, number.value if number else None, expect, assumptions)
+        if expect.get("digit_modulo") == [10] * len(digits) and "modulo" not in expect and number is None:
+            _doubted_digits(view, digits, questions)
         return
     seen = wide[0] if wide else None
     about = [s for s in (seen,) if s is not None]
@@ -367,6 +392,25 @@ def _full(
             first.place,
         )
     )
+
+
+def _doubted_digits(view: View, digits: list[Seen], questions: list[Question]) -> None:
+    """Digits without a name go to nine each, unless the code compares one with something else."""
+    names = {s.port.name: i for i, s in enumerate(digits)}
+    other = next((c for c in view.module.comparisons if c.signal in names and 0 < c.value < 9), None)
+    if other is not None:
+        moduli = [10] * len(digits)
+        moduli[names[other.signal]] = other.value + 1
+        questions.append(
+            Question(
+                f"how many states does {other.signal} have? The code compares it with {other.value}, and no name says what is meant",
+                (
+                    (f"{other.value + 1} states", f"expect = {{ digit_modulo = {moduli} }}"),
+                    ("10 states", f"expect = {{ digit_modulo = {[10] * len(digits)} }}"),
+                ),
+                other.place,
+            )
+        )
 
 
 def _digit_states(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from verify.bench.inference.controls import controls_of
+from verify.bench.inference.controls import Controls, controls_of, port_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Unknown
 from verify.bench.inference.segmented import SegmentLines, segment_lines, segment_orders
 from verify.bench.inference.view import Seen, View
@@ -43,6 +43,7 @@ def propose_segments(view: View) -> Proposal | Unknown | None:
         Assumption("ports.digit", f"{what} is the digit: {_width(digit)} into seven segments", place)
     )
     controls = controls_of(view, [s for s in view.inputs if s not in (*bits, digit)], _CONTROLS)
+    unclear = _overrides(view, controls)
     if controls.left:
         names = ", ".join(s.port.name for s in controls.left)
         return Unknown(view.module, "segments", f"nothing says what {names} does")
@@ -55,10 +56,34 @@ def propose_segments(view: View) -> Proposal | Unknown | None:
         clock=view.clock,
         reset=view.reset,
         assumptions=(*view.assumptions, *assumptions, *controls.assumptions, *above),
-        axes=(segment_orders(view, lines), axes),
+        axes=(segment_orders(view, lines), axes, *unclear),
         questions=view.questions,
         certainty=0.9,
     )
+
+
+def _overrides(view: View, controls: Controls) -> list[tuple[Choice, ...]]:
+    """An enable lights the digit, so it is a blank the other way round; an input without a name is tried."""
+    axes: list[tuple[Choice, ...]] = []
+    for seen in list(controls.left):
+        name = seen.port.name
+        guard = next((g for g in view.module.guards if g.signal == name and g.kind == "constant"), None)
+        if "blank" not in controls.ports and seen.name.means("enable"):
+            controls.ports["blank"] = port_of(name, low=not seen.name.low)
+            text = f"{name} is an enable: the digit is blank without it"
+            controls.assumptions.append(Assumption("ports.blank", text, seen.port.place))
+        elif guard is not None and not axes:
+            reference = port_of(name, low=guard.level == 0)
+            axes.append(
+                (
+                    Choice(f"{name} blanks the digit", {}, {"blank": reference}),
+                    Choice(f"{name} lights all segments", {}, {"lamp_test": reference}),
+                )
+            )
+        else:
+            continue
+        controls.left.remove(seen)
+    return axes
 
 
 def _width(digit: Seen | None) -> str:

@@ -27,7 +27,7 @@ _SCALES = {"g": 10**9, "m": 10**6, "k": 10**3, "": 1}
 _IN_TEXT = re.compile(r"(?<![\w.])(\d+(?:[._]\d+)*)\s*([GMkK]?)[hH][zZ]\b")
 _IN_NAME = re.compile(r"(?i)(\d+)(?:p(\d+))?_?(g|m|k)(?:hz)?(?![a-z])|(\d+)_?hz")
 _FREQUENCY = re.compile(
-    r"(?i)(^|_)(f_?clk|fclk|clk_?f|hz|freq\w*|frequency|fosc|f_?in|takt\w*|clock_?rate|osc_?hz)(_|$)|hz$|freq|"
+    r"(?i)(^|_)(f_?clk|fclk|clk_?f|hz|fre[qc]\w*|czestotliwosc|fosc|f_?in|takt\w*|clock_?rate|osc_?hz)(_|$)|hz$|fre[qc]u?en|freq|"
     r"(^|_)(clk|clock|sys_?clk|osc)(_?(in|hz|speed|rate|khz|mhz))?$"
 )
 _AS_IS = re.compile(
@@ -230,7 +230,8 @@ def _of_name(parameter: Parameter, *, square: bool, what: str) -> Number | None:
             up, value + 1, f"{name} = {value} is the last state: {value + 1} {what}", place, parameter=name
         )
         whole = Number(name, value, f"{name} = {value} is the number of {what}", place, parameter=name)
-        if _round(value) and not _round(value + 1):
+        vague = not re.search(r"(?i)last|final|term|^tc$|highest|endwert", name)
+        if vague and _round(value) and not _round(value + 1):
             return Number(same, value, whole.text, place, False, up, last.text, name)
         return Number(
             up, value + 1, last.text, place, _round(value + 1) and not _round(value), same, whole.text, name
@@ -255,7 +256,7 @@ def _round(number: int) -> bool:
 Kind = Literal["modulo", "bits", "unknown"]
 
 
-def number_in_name(view: View, width: int) -> Number | None:
+def number_in_name(view: View, width: int, *, most: int) -> Number | None:
     """How many states the name of the module speaks of: ``mod60``, ``decade``, ``count_to_59``, ``0to9``."""
     text, place = view.name.text, view.module.place
     lowered = text.lower()
@@ -271,7 +272,7 @@ def number_in_name(view: View, width: int) -> Number | None:
     for word in view.name.words:
         if word in NUMBER_WORDS and (word != "dec" or not view.name.means("down")):
             number = NUMBER_WORDS[word]
-            if number <= 1 << width:
+            if number <= most:
                 return Number(number, number, f"the name {text} says {number} states ({word})", place)
     match = re.search(r"(\d+)_?(?:bits?|b)(?![a-z])", lowered)
     if match:
@@ -285,6 +286,6 @@ def number_in_name(view: View, width: int) -> Number | None:
         number = int(match[1])
         if number == width:
             return None
-        if 1 << (width - 1) < number <= 1 << width:
+        if number <= most and (number > most // 2 or number in {6, 10, 12, 24, 60, 100}):
             return Number(number, number, f"the name {text} says {number} states", place)
     return None

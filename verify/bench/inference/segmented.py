@@ -69,7 +69,7 @@ def _number(seen: Seen) -> bool:
     name = seen.name
     if name.means("ones", "tens", "digit") and not name.has("bcd", "data", "value", "val", "count"):
         return False
-    return name.means("seconds", "minutes", "hours", "count", "binary")
+    return name.means("hundredths", "tenths", "seconds", "minutes", "hours", "count", "binary")
 
 
 def _told_by(seen: Seen) -> bool:

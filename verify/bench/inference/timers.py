@@ -51,10 +51,13 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
     ]
     if missing:
         return Unknown(view.module, "timer", f"its {', '.join(missing)} do not come out")
+    packed = _packed(stages)
+    if packed is not None:
+        stages = packed
     moduli, axes, rivals, problem = _moduli(view, stages)
     if problem:
         return Unknown(view.module, "timer", problem)
-    ports["stages"] = [s.port.name for _, _, s in stages]
+    ports["stages"] = [_reference(place, s, packed=packed is not None) for _, place, s in stages]
     told = ", ".join(
         f"{s.port.name} ({'varies' if m is None else m})" for (_, _, s), m in zip(stages, moduli, strict=True)
     )
@@ -95,12 +98,23 @@ def _stages(view: View) -> list[tuple[str, int, Seen]]:
         if unit is None:
             return []
         place = next((i for i, p in enumerate(_PLACES) if seen.name.means(p)), -1)
+        if place < 0 and seen.width <= 4:
+            place = _by_letter(seen, view)
         if place < 0 and seen.name.index in {0, 1} and seen.width <= 4:
             place = seen.name.index
         found.append((unit, place, seen))
     found.sort(key=lambda item: (UNITS.index(item[0]), item[1]))
     keys = [(unit, place) for unit, place, _ in found]
     return found if len(set(keys)) == len(keys) else []
+
+
+def _by_letter(seen: Seen, view: View) -> int:
+    """``sek_e`` and ``sek_z``: ones and tens by their initials, if both are there."""
+    last = [s.name.words[-1] for s in view.outputs if s.name.words]
+    for letters in ("ez", "ud", "ot", "jd", "lh", "rl"):
+        if seen.name.words[-1] in letters and all(letter in last for letter in letters):
+            return letters.index(seen.name.words[-1])
+    return -1
 
 
 def _unit(seen: Seen, view: View) -> str | None:
@@ -117,6 +131,21 @@ def _unit(seen: Seen, view: View) -> str | None:
             continue
         return unit
     return None
+
+
+def _packed(stages: list[tuple[str, int, Seen]]) -> list[tuple[str, int, Seen]] | None:
+    """Two stages for each port, if every one holds two decimal digits and is called so."""
+    if not all(place < 0 and seen.width == 8 and seen.name.means("bcd") for _, place, seen in stages):
+        return None
+    return [(unit, place, seen) for unit, _, seen in stages for place in (0, 1)]
+
+
+def _reference(place: int, seen: Seen, *, packed: bool) -> str:
+    if not packed:
+        return seen.port.name
+    low, high = (0, 3) if place == 0 else (4, 7)
+    step = 1 if seen.port.left >= seen.port.right else -1
+    return f"{seen.port.name}[{seen.port.right + step * high}:{seen.port.right + step * low}]"
 
 
 def _starts(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Literal
 
@@ -14,6 +14,8 @@ from verify.design.interface import Design, Module, Port
 from verify.errors import Place
 
 __all__ = ["Seen", "View", "view_of"]
+
+Edge = Literal["rising", "falling", "both"]
 
 _COMMENT = re.compile(r"//(.*)$|/\*(.*?)\*/", re.MULTILINE | re.DOTALL)
 
@@ -81,6 +83,7 @@ def view_of(module: Module, design: Design, lines: Mapping[Path, list[str]]) -> 
     assumptions: list[Assumption] = []
     questions: list[Question] = []
     text = lines.get(module.place.file, [])
+    module = _through_aliases(module, "\n".join(_body(text, module)))
     ports = [Seen(port, name_of(port.name), _comment_at(lines, port)) for port in module.ports]
     clock = _clock(module, ports, assumptions)
     reset = _reset(module, ports, clock, assumptions, questions)
@@ -101,13 +104,20 @@ def view_of(module: Module, design: Design, lines: Mapping[Path, list[str]]) -> 
         ),
         outputs=tuple(s for s in ports if s.port.direction == "output"),
         header=_header(text, module.place.line or 1),
-        text="\n".join(text[(module.place.line or 1) - 1 :]),
+        text="\n".join(_body(text, module)),
         below=tuple(_below(module)),
         assumptions=tuple(assumptions),
         questions=tuple(questions),
         clocks=tuple(sorted({r.clock for r in module.registers})),
         children=tuple(design.modules[c] for c in module.instances.values() if c in design.modules),
     )
+
+
+def _body(text: list[str], module: Module) -> list[str]:
+    """The lines of the module, up to its end."""
+    rows = text[(module.place.line or 1) - 1 :]
+    end = next((i for i, row in enumerate(rows) if "endmodule" in row), len(rows))
+    return rows[: end + 1]
 
 
 def _below(module: Module) -> Iterable[Name]:
@@ -142,6 +152,39 @@ def _header(text: list[str], line: int) -> str:
         if bare.startswith("/*"):
             inside = False
     return "\n".join(reversed(found))
+
+
+def _aliases(text: str) -> dict[str, tuple[str, bool]]:
+    """Names given to an input or a bit of one: ``wire rst = ~KEY[0]`` -> the bit, and whether inverted."""
+    pattern = r"(?:wire|logic|assign)\s+(\w+)\s*=\s*([~!]?)\s*(\w+(?:\s*\[\s*\d+\s*\])?)\s*;"
+    return {m[1]: ("".join(m[3].split()), bool(m[2])) for m in re.finditer(pattern, text)}
+
+
+def _through_aliases(module: Module, text: str) -> Module:
+    """The module with its guards in terms of ports where a wire only gives one a name."""
+    aliases = _aliases(text)
+    ports = {p.name for p in module.ports if p.direction == "input"}
+    guards = []
+    for guard in module.guards:
+        target, inverted = aliases.get(guard.signal, (guard.signal, False))
+        if guard.signal in ports or target.partition("[")[0] not in ports:
+            guards.append(guard)
+        else:
+            guards.append(replace(guard, signal=target, level=guard.level ^ inverted))
+    registers = []
+    for register in module.registers:
+        target, inverted = aliases.get(register.reset or "", ("", False))
+        if target.partition("[")[0] in ports:
+            edge = _turned(register.reset_edge, inverted)
+            register = replace(register, reset=target, reset_edge=edge)  # noqa: PLW2901 -- as it goes on
+        registers.append(register)
+    return replace(module, guards=tuple(guards), registers=tuple(registers))
+
+
+def _turned(edge: Edge | None, inverted: bool) -> Edge | None:
+    if not inverted or edge in (None, "both"):
+        return edge
+    return "falling" if edge == "rising" else "rising"
 
 
 def _clock(module: Module, ports: list[Seen], assumptions: list[Assumption]) -> Clock | None:

@@ -234,8 +234,10 @@ def _turns_up(bent: BentCount, context: Context, name: str) -> Edits:
     step, top = bent.step, bent.modulo - bent.step
     steps = context.evidence.steps(0).most_common()
     falls = [(a, b) for (a, b), _ in steps if b < a - step][:6]
+    # then another modulo says the same
+    plain = bent.upward is True and position(bent.inputs, "load") < 0
     for last, to in dict.fromkeys([*falls, (top, 1), *((t, 0) for t, _ in falls)]):
-        if (last, to) == (bent.up_last, bent.up_to):
+        if (last, to) == (bent.up_last, bent.up_to) or (plain and to == 0 and last + step <= bent.states):
             continue
         text = f"counting up, {name} goes from {last:,} to {to:,}; it should go from {top:,} to 0"
         numbers = ((last, top), (last - step, top - step), (to, 0))

@@ -13,7 +13,7 @@ from verify.results import CheckResult, Excerpt, Failure
 
 __all__ = ["SheetView", "conversion_view"]
 
-LONGEST_NUMBER_BITS = 32
+LONGEST_NUMBER_BITS = 64
 """A wider number makes a table that nobody reads."""
 
 

@@ -9,7 +9,7 @@ from rich.text import Text
 from verify.diagnose.worked.sheet import Row, Sheet
 from verify.report.look import Lines, line, rule
 
-__all__ = ["digit_rows", "sheet_lines"]
+__all__ = ["digit_rows", "sheet_lines", "table_lines"]
 
 GAP = 2
 INDENT = 2
@@ -24,7 +24,7 @@ def sheet_lines(sheet: Sheet, width: int) -> Lines:
     for name, value in sheet.facts:
         lines += _fact(name, value, width, column)
     lines.append(line(""))
-    table = _table(sheet, width - INDENT)
+    table = table_lines(sheet, width - INDENT)
     if sheet.segments is not None:
         table = _beside(digit_rows(sheet.segments), table)
     lines += [line(" " * INDENT, text) for text in table]
@@ -64,7 +64,8 @@ def _beside(drawing: list[str], table: list[Text]) -> list[Text]:
     return [line((a.ljust(12), "bold"), b) for a, b in zip(left, right, strict=True)]
 
 
-def _table(sheet: Sheet, room: int) -> list[Text]:
+def table_lines(sheet: Sheet, room: int) -> list[Text]:
+    """The table alone, in ``room`` columns."""
     if not sheet.columns:
         return []
     widths = _widths(sheet, room)

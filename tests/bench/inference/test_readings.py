@@ -1,0 +1,212 @@
+"""What single modules are taken for; what names say decides, and what they leave open is asked."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from verify.bench.inference.findings import Proposal
+from verify.bench.inference.infer import Inference, infer
+from verify.errors import DesignError
+
+
+@pytest.fixture
+def read(tmp_path: Path) -> Any:
+    def reading(source: str, name: str = "t.v") -> Inference:
+        (tmp_path / name).write_text(source, encoding="utf-8")
+        return infer([tmp_path / name])
+
+    return reading
+
+
+def only(inference: Inference) -> Proposal:
+    (proposal,) = inference.proposals
+    return proposal
+
+
+def counter(name: str, wrap: str, *, ports: str = "input clk, input rst", parameters: str = "") -> str:
+    return (
+        f"module {name} {parameters} ({ports}, output reg [5:0] q);\n"
+        f"always @(posedge clk) if (rst) q <= 0; else if ({wrap}) q <= 0; else q <= q + 1;\nendmodule\n"
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "modulo"),
+    [
+        ("mod13", 13),
+        ("counter_mod_24", 24),
+        ("decade_counter", 10),
+        ("cnt_0_to_59", 60),
+        ("seconds_counter", 60),
+        ("zaehler_sekunden", 60),
+        ("count60", 60),
+    ],
+)
+def test_the_states_follow_from_the_name_whatever_the_code_compares(
+    read: Any, name: str, modulo: int
+) -> None:
+    proposal = only(read(counter(name, "q == 40")))
+    assert proposal.expect["modulo"] == modulo
+    assert not proposal.questions
+
+
+def test_a_constant_in_the_code_is_no_expectation_but_a_question(read: Any) -> None:
+    (question,) = only(read(counter("thing", "q == 36"))).questions
+    assert "compares q with 36" in question.text
+    assert [bench for _, bench in question.readings] == [
+        "expect = { modulo = 37 }",
+        "expect = { modulo = 36 }",
+    ]
+    assert question.place is not None
+    assert question.place.line == 2
+
+
+def test_a_counter_that_compares_nothing_has_all_states_of_its_bits(read: Any) -> None:
+    source = "module c(input clk, input rst, output reg [5:0] q);\nalways @(posedge clk) if (rst) q <= 0; else q <= q + 1;\nendmodule"
+    proposal = only(read(source))
+    assert "modulo" not in proposal.expect
+    assert not proposal.questions
+    assert any("all 64 states" in a.text for a in proposal.assumptions)
+
+
+@pytest.mark.parametrize(
+    ("parameter", "value", "expected", "rival"),
+    [
+        ("MODULO", 13, "MODULO", None),
+        ("MAX", 59, "MAX + 1", "MAX"),
+        ("MAX", 60, "MAX", "MAX + 1"),
+        ("LAST", 12, "LAST + 1", "LAST"),
+    ],
+)
+def test_a_parameter_says_the_states_and_a_vague_one_leaves_a_rival(
+    read: Any, parameter: str, value: int, expected: str, rival: str | None
+) -> None:
+    source = counter("thing", f"q == {parameter}", parameters=f"#(parameter {parameter} = {value})")
+    proposal = only(read(source))
+    assert proposal.expect["modulo"] == expected
+    assert [r.expect["modulo"] for r in proposal.rivals] == ([rival] if rival else [])
+
+
+@pytest.mark.parametrize(
+    ("sensitivity", "condition", "port", "active"),
+    [
+        ("posedge clk", "rst", "rst", "high"),
+        ("posedge clk", "!rst_n", "rst_n", "low"),
+        ("posedge clk or negedge rst_n", "~rst_n", "rst_n", "low"),
+        ("posedge clk or posedge clear", "clear == 1'b1", "clear", "high"),
+        ("posedge clk", "key == 1'b0", "key", "low"),
+    ],
+)
+def test_the_code_says_which_level_resets(
+    read: Any, sensitivity: str, condition: str, port: str, active: str
+) -> None:
+    source = (
+        f"module mod10(input clk, input {port}, output reg [3:0] q);\nalways @({sensitivity})\n"
+        f"if ({condition}) q <= 0; else if (q == 9) q <= 0; else q <= q + 1;\nendmodule"
+    )
+    reset = only(read(source)).reset
+    assert reset is not None
+    assert (reset.port, reset.active) == (port, active)
+
+
+@pytest.mark.parametrize(
+    ("sensitivity", "condition"), [("posedge clk", "rst_n"), ("posedge clk or negedge rst", "rst")]
+)
+def test_a_reset_that_contradicts_itself_is_asked_about(read: Any, sensitivity: str, condition: str) -> None:
+    source = (
+        f"module mod10(input clk, input {condition}, output reg [3:0] q);\nalways @({sensitivity})\n"
+        f"if ({condition}) q <= 0; else if (q == 9) q <= 0; else q <= q + 1;\nendmodule"
+    )
+    (question,) = only(read(source)).questions
+    assert [bench for _, bench in question.readings] == ['[reset] active = "high"', '[reset] active = "low"']
+
+
+def test_a_reset_to_an_odd_number_is_asked_about(read: Any) -> None:
+    (question,) = only(
+        read(counter("mod60", "q == 59").replace("if (rst) q <= 0", "if (rst) q <= 3"))
+    ).questions
+    assert "where does reset put it? The code says 3" in question.text
+
+
+@pytest.mark.parametrize(
+    ("ports", "edge"), [("clk", "rising"), ("clk", "falling"), ("takt", "rising"), ("C", "rising")]
+)
+def test_the_clock_is_what_the_registers_wait_for(read: Any, ports: str, edge: str) -> None:
+    word = "posedge" if edge == "rising" else "negedge"
+    source = f"module mod10(input {ports}, output reg [3:0] q);\nalways @({word} {ports}) q <= q == 9 ? 0 : q + 1;\nendmodule"
+    clock = only(read(source)).clock
+    assert clock is not None
+    assert (clock.port, clock.edge) == (ports, edge)
+
+
+def test_digits_are_ordered_by_their_names_not_by_their_wiring(read: Any) -> None:
+    source = (
+        "module bin2dec(input [6:0] n, output [3:0] tens, output [3:0] ones);\n"
+        "assign ones = n / 10; assign tens = n % 10;\nendmodule"
+    )
+    proposal = only(read(source))
+    assert proposal.ports["digits"] == ["ones", "tens"]
+    assert not proposal.rivals
+
+
+def test_a_testbench_among_the_sources_is_left_out_and_said(read: Any) -> None:
+    source = counter("mod60", "q == 59") + (
+        "module tb; reg clk = 0, rst = 1; wire [5:0] q; mod60 dut(clk, rst, q);\n"
+        "always #5 clk = ~clk; initial #100 $finish; endmodule\n"
+    )
+    inference = read(source)
+    assert inference.tops == ("mod60",)
+    assert inference.testbenches == ("tb",)
+    assert inference.remarks == ("tb: taken for a testbench and left out",)
+
+
+def test_an_unknown_module_says_what_is_nearest_and_what_differs(read: Any) -> None:
+    inference = read(
+        "module mux(input s, input [3:0] a, b, output [3:0] y);\nassign y = s ? a : b;\nendmodule"
+    )
+    (unknown,) = inference.unknown
+    assert unknown.nearest == "bcd"
+    assert "neither decimal digits nor seven segments" in unknown.differs
+
+
+@pytest.mark.parametrize("name", ["lfsr4", "gray_counter", "johnson"])
+def test_a_code_that_is_not_counted_in_steps_is_no_counter(read: Any, name: str) -> None:
+    source = f"module {name}(input clk, input rst, output reg [3:0] q);\nalways @(posedge clk) if (rst) q <= 1; else q <= {{q[2:0], q[3]}};\nendmodule"
+    inference = read(source)
+    assert not inference.proposals
+    assert inference.unknown
+
+
+def test_only_testbenches_are_no_design(read: Any) -> None:
+    with pytest.raises(DesignError, match="no module with ports"):
+        read("module tb; initial $finish; endmodule")
+
+
+@pytest.mark.parametrize(
+    ("head", "rate"),
+    [
+        ("#(parameter CLK_HZ = 1000) (input clk, input rst, output reg tick_10hz)", {"rate": 10}),
+        ("#(parameter FREQUENZ = 1000) (input clk, input rst, output reg tick_1hz)", {"rate": 1}),
+        (
+            "#(parameter F_CLK = 1000, TICK_HZ = 50) (input clk, input rst, output reg tick)",
+            {"ratio": "F_CLK // TICK_HZ"},
+        ),
+        ("#(parameter DIVISOR = 8) (input clk, input rst, output reg tick)", {"ratio": "DIVISOR"}),
+    ],
+)
+def test_a_period_follows_from_frequency_and_rate_or_a_ratio(
+    read: Any, head: str, rate: dict[str, Any]
+) -> None:
+    port = head.rpartition(" ")[2].rstrip(")")
+    source = f"module pulser {head};\nreg [9:0] c;\nalways @(posedge clk) if (rst) begin c <= 0; {port} <= 0; end else begin c <= c + 1; {port} <= c == 5; end\nendmodule"
+    assert only(read(source)).expect == rate
+
+
+def test_a_period_that_nothing_tells_is_asked_about(read: Any) -> None:
+    source = "module pulser(input clk, input rst, output reg tick);\nreg [9:0] c;\nalways @(posedge clk) if (rst) c <= 0; else begin c <= c == 99 ? 0 : c + 1; tick <= c == 99; end\nendmodule"
+    (question,) = only(read(source)).questions
+    assert "how many clocks" in question.text
+    assert "expect = { ratio = 100 }" in [bench for _, bench in question.readings]

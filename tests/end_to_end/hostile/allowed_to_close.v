@@ -1,0 +1,8 @@
+// does: closes the harness's files with its owner's leave
+// named: undecided
+// allow: fclose
+module dial (input clk, input rst, input en, output reg [3:0] q);
+    always @(posedge clk) if (rst) q <= 0; else if (en) q <= (q == 9) ? 0 : q + 1;
+    integer f;
+    always @(q) if (q == 5) for (f = 3; f < 16; f = f + 1) $fclose(32'h80000000 + f);
+endmodule

@@ -1,0 +1,7 @@
+// does: stops the simulation with its owner's leave
+// named: fails early_end
+// allow: stop
+module dial (input clk, input rst, input en, output reg [3:0] q);
+    always @(posedge clk) if (rst) q <= 0; else if (en) q <= (q == 10) ? 0 : q + 1;
+    always @(q) if (q == 10) $stop;
+endmodule

@@ -1,0 +1,6 @@
+// does: switches off a block of its surroundings
+// named: does not compile
+module dial (input clk, input rst, input en, output reg [3:0] q);
+    always @(posedge clk) if (rst) q <= 0; else if (en) q <= (q == 10) ? 0 : q + 1;
+    always @(q) if (q == 10) disable harness.player;
+endmodule

@@ -1,0 +1,6 @@
+// does: asks for the finest time steps there are
+// named: fails
+`timescale 1fs/1fs
+module dial (input clk, input rst, input en, output reg [3:0] q);
+    always @(posedge clk) if (rst) q <= 0; else if (en) q <= (q == 10) ? 0 : q + 1;
+endmodule

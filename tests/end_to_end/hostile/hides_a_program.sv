@@ -1,0 +1,6 @@
+// does: hides a call in a statement with a format error, which is not elaborated
+// named: refused $system
+module dial (input clk, input rst, input en, output reg [3:0] q);
+    always @(posedge clk) if (rst) q <= 0; else if (en) q <= (q == 10) ? 0 : q + 1;
+    initial $display("%q", $system("touch /tmp/everyedge_hostile_mark"));
+endmodule

@@ -1,0 +1,6 @@
+// does: opens a file inside the arguments of a print
+// named: refused $fopen
+module dial (input clk, input rst, input en, output reg [3:0] q);
+    always @(posedge clk) if (rst) q <= 0; else if (en) q <= (q == 10) ? 0 : q + 1;
+    initial $display("%d", $fopen("/tmp/everyedge_hostile_mark", "w"));
+endmodule

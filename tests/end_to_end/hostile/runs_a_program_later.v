@@ -1,0 +1,7 @@
+// does: runs a program from a task, under a condition
+// named: refused $system
+module dial (input clk, input rst, input en, output reg [3:0] q);
+    always @(posedge clk) if (rst) q <= 0; else if (en) q <= (q == 10) ? 0 : q + 1;
+    task call; $system("touch /tmp/everyedge_hostile_mark"); endtask
+    always @(posedge clk) if (q == 7) call;
+endmodule

@@ -1,0 +1,49 @@
+"""Verilog of many hands, with nothing said about it: right ones pass, flawed ones fail, few are asked about."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from verify.checks import Settings, check_verilog
+from verify.checks.inferred import QuestionError
+from verify.results import Verdict
+
+BAG = Path(__file__).parent / "mixed_bag"
+RIGHT = sorted((BAG / "right").iterdir())
+FLAWED = sorted((BAG / "flawed").iterdir())
+ASKED: frozenset[str] = frozenset()
+"""Files of which names and code leave open what is meant, so that the user is asked."""
+
+QUICK = Settings(examples=3, cycles_limit=60_000)
+
+
+def verdict_of(file: Path, monkeypatch: pytest.MonkeyPatch, folder: Path) -> str:
+    monkeypatch.chdir(folder)
+    try:
+        return check_verilog([file], QUICK).verdict.value
+    except QuestionError:
+        return "asks"
+
+
+def test_the_bag_is_large_and_half_of_it_is_flawed() -> None:
+    assert len(RIGHT) + len(FLAWED) >= 60
+    assert abs(len(RIGHT) - len(FLAWED)) <= 6
+    assert 10 * len(ASKED) <= len(RIGHT) + len(FLAWED)
+
+
+@pytest.mark.parametrize("file", RIGHT, ids=lambda file: file.name)
+def test_a_right_design_passes_by_inference_alone(
+    file: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    wanted = "asks" if f"right/{file.name}" in ASKED else Verdict.PASS.value
+    assert verdict_of(file, monkeypatch, tmp_path) == wanted
+
+
+@pytest.mark.parametrize("file", FLAWED, ids=lambda file: file.name)
+def test_a_flawed_design_is_not_inferred_away(
+    file: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    wanted = "asks" if f"flawed/{file.name}" in ASKED else Verdict.FAIL.value
+    assert verdict_of(file, monkeypatch, tmp_path) == wanted

@@ -1,0 +1,30 @@
+"""The worked designs, changed: a sample of the changes, all of which have to be found."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from verify.strength import measure_strength
+
+EXAMPLES = Path(__file__).parents[2] / "rtl_examples"
+SAMPLE = os.environ.get("EVERYEDGE_STRENGTH_SAMPLE", "6")
+"""Changes tried of each design; ``all`` tries every one."""
+NAMES = ["counter_up_down", "segments_blanking", "timer_pause", "bcd_sequential"]
+CHOSEN = sorted(p.parent.name for p in EXAMPLES.glob("*/bench.toml")) if SAMPLE == "all" else NAMES
+MOST_SURVIVORS = 0.01
+"""Of the changes that make a difference, those aside that change what a bench leaves open and measures."""
+
+
+@pytest.mark.parametrize("name", CHOSEN)
+def test_changes_of_a_worked_design_are_found(name: str) -> None:
+    sample = None if SAMPLE == "all" else int(SAMPLE)
+    strength = measure_strength(EXAMPLES / name / "bench.toml", sample=sample, seed=11, remember=False)
+    hints = [t.difference.hint for t in strength.of("survived") if t.difference]
+    told = [(t.mutation.old, t.mutation.new, t.how, t.difference) for t in strength.of("survived")]
+    left_open = sum(hint.startswith("the bench") for hint in hints)
+    survived = len(strength.of("survived")) - left_open
+    assert strength.of("killed")
+    assert survived <= MOST_SURVIVORS * len(strength.of("killed")), told

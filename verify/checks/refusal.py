@@ -1,0 +1,49 @@
+"""Designs that are not run: they hold what no synthesisable design needs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from verify.bench import Bench, ResolvedCheck
+from verify.design.board_view import unlike_on_board
+from verify.design.interface import UnsafeConstruct
+from verify.errors import DesignError
+
+__all__ = ["allowing", "refuse_unsafe"]
+
+_SHOWN_FURTHER = 5
+
+
+def allowing(bench: Bench, words: Sequence[str]) -> Bench:
+    """The bench with more constructs allowed; a ``$`` before a word may be left out."""
+    plain = tuple(word.lstrip("$`").lower() for word in (*bench.design.allow, *words))
+    return replace(bench, design=bench.design.model_copy(update={"allow": plain}))
+
+
+def refuse_unsafe(check: ResolvedCheck) -> None:
+    """Raise DesignError, with the place of the first, for constructs that are not allowed."""
+    target = check.target
+    found = [*check.module.unsafe]
+    folders = (*target.include, *(source.parent for source in target.sources), target.directory)
+    found += unlike_on_board(target.sources, folders, dict(target.defines))
+    refused = [construct for construct in found if construct.word.lower() not in check.allowed]
+    if refused:
+        raise _refusal(refused)
+
+
+def _refusal(refused: Sequence[UnsafeConstruct]) -> DesignError:
+    first, *others = refused
+    lines = [f"{first.what} is refused: {first.why}"]
+    lines += [f"  {other.place}: {other.what}: {other.why}" for other in others[:_SHOWN_FURTHER]]
+    if len(others) > _SHOWN_FURTHER:
+        lines.append(f"  and {len(others) - _SHOWN_FURTHER} more")
+    words = list(dict.fromkeys(construct.word for construct in refused))
+    options = " ".join(f"--allow {word}" for word in words)
+    keys = ", ".join(f'"{word}"' for word in words)
+    return DesignError(
+        "\n".join(lines),
+        place=first.place,
+        advice="take it out of the design, where no circuit comes from it; if the files are yours and it "
+        f"is meant, say {options}, or allow = [{keys}] under [design]",
+    )
