@@ -69,6 +69,34 @@ def test_what_icarus_cannot_compile_runs_on_verilator_and_says_so(check) -> None
         check(typed, "counter", PORTS, expect="modulo = 10", settings=Settings(simulator="icarus"))
 
 
+HARD_WIRED = """
+module metronome(input clk, input rst, output reg tick);
+  reg [20:0] n;
+  always @(posedge clk) if (rst) begin {cleared}; tick <= 0; end
+    else begin n <= (n == {last}) ? 0 : n + 1; tick <= n == {last}; end
+endmodule
+"""
+
+
+@pytest.mark.parametrize(
+    ("cleared", "last", "verdict", "simulator"),
+    [
+        ("n <= 0", 1_199_999, Verdict.PASS, "verilator"),
+        ("n <= 0", 1_200_000, Verdict.FAIL, "verilator"),
+        ("tick <= 0", 1_199_999, Verdict.FAIL, "icarus"),
+    ],
+)
+def test_a_ratio_that_nothing_scales_down_runs_on_verilator_once_no_x_is_seen(
+    check, cleared: str, last: int, verdict: Verdict, simulator: str
+) -> None:
+    verilog = HARD_WIRED.format(cleared=cleared, last=last)
+    result = check(verilog, "divider", 'tick = "tick"', expect="ratio = 1_200_000")
+    assert result.verdict is verdict, result.reason
+    if simulator == "verilator":
+        assert result.simulator == simulator
+        assert any("x and z were checked in the first" in note for note in result.notes)
+
+
 SYNCHRONISED = """
 module dial(input clk, input rst, input en, output reg [3:0] q);
   reg [1:0] clear;

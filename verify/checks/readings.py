@@ -75,7 +75,8 @@ def reset_paths(check: ResolvedCheck, kind: ResetKind) -> tuple[ResetPath, ...]:
         delays = range(LATEST_RESET_CYCLES + 1)
     inside = {register.reset for register in registers} - {port.name for port in check.module.ports} - {None}
     cleared = any(register.reset in ports and register.width <= LATEST_RESET_CYCLES for register in registers)
-    if inside or (kind is ResetKind.SYNCHRONOUS and cleared):
+    others = any(register.reset is None for register in registers)
+    if inside or (kind is ResetKind.SYNCHRONOUS and cleared and others):
         releases = range(LATEST_RESET_CYCLES + 1)
     if reset.delay is not None:
         delays = (reset.delay,)

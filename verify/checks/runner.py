@@ -11,34 +11,35 @@ from dataclasses import replace
 import hypothesis.errors
 
 from verify.bench import ResolvedCheck
+from verify.checks.budgeting import LONG_LOOK_CYCLES, budget_for, budget_on_verilator
 from verify.checks.confirm import Confirmed, confirm
+from verify.checks.deciding import decide
 from verify.checks.driven import DrivenCounter, bindings_of
 from verify.checks.evidence import failure_of
-from verify.checks.facts import facts_of, latencies_left, simplest, twins
+from verify.checks.facts import facts_of, simplest, twins
+from verify.checks.failing import Failing, all_unknown, findings
 from verify.checks.memory import Memory
 from verify.checks.pins import broken_pin, keeping_pins
 from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
 from verify.checks.second_opinion import asked_for, built_for, elsewhere, second_opinion
 from verify.checks.session import Session
 from verify.checks.settings import Listener, Settings
-from verify.checks.settling import orders_when_idle
 from verify.checks.shape import shape_of
-from verify.checks.suspects import skew_finding, unpinned_finding
-from verify.compare import CoverageCounter, Stream, Trial, cut_observed, cut_stimulus
+from verify.compare import CoverageCounter, Stream, Trial, cut_stimulus
 from verify.errors import SimulationFault
 from verify.models.family import Candidate, OptionError
 from verify.models.golden import CombinationalModel, Guided
 from verify.results import CheckResult, Coverage, Failure, Verdict
 from verify.signals import ObservedTrace, Stimulus
-from verify.stimulus import Budget, Stage, first_look, held_in_batches, plan, search
+from verify.stimulus import Stage, first_look, held_in_batches, plan, search
 
 __all__ = ["DEFAULT_SEED", "CheckRun", "Outcome"]
 
 DEFAULT_SEED = 1
 """Used when nobody asks for another, so that two runs of one bench agree."""
 
-OPENING_ROWS = 4_000
-"""Changes of a failing trace among which a wrong latency, skew or kind of reset is looked for."""
+OPENING_CYCLES = 1_000
+"""Clocks in which x and z are looked for before a long run goes to Verilator."""
 
 STREAMED_CYCLES = 200_000
 """Longer stimuli are compared window by window."""
@@ -49,18 +50,6 @@ class Outcome:
 
     def __init__(self, result: CheckResult, confirmed: Confirmed | None = None) -> None:
         self.result, self.confirmed = result, confirmed
-
-
-class _Failing(Exception):
-    """No reading is left standing."""
-
-    def __init__(
-        self, trials: Sequence[Trial], stimulus: Stimulus, observed: ObservedTrace, *, late: bool = False
-    ) -> None:
-        super().__init__()
-        self.trials, self.stimulus, self.observed = trials, stimulus, observed
-        self.late = late
-        """Whether the traces tell only the last cycles of a long run."""
 
 
 class CheckRun:
@@ -97,7 +86,7 @@ class CheckRun:
                     self._directed = list(self._history)
                     self._search()
                     return Outcome(self._reconsidered(self._decided()))
-            except _Failing as failing:
+            except Failing as failing:
                 self._driven.add(Stage("the one that differs", failing.stimulus))
                 self._stage("shrinking")
                 return self._failed(failing)
@@ -113,14 +102,16 @@ class CheckRun:
         reset = check.reset is not None
         first = family.candidates(shape, check.options, reset)
         look = first_look(first[0].model, reset=reset, seed=self._seed)
+        if look.stimulus.length > LONG_LOOK_CYCLES:
+            self._take_to_verilator(first, look.stimulus)
         observed = self._session.observe(first[0].model, look.stimulus)
         self._stage("measuring latency")
         try:
             self._candidates = family.candidates(shape, check.options, reset, (look.stimulus, observed))
         except OptionError:
             self._candidates = first
-        if _all_unknown(observed):
-            raise _Failing(self._trials(range(1), look.stimulus, observed), look.stimulus, observed)
+        if all_unknown(observed):
+            raise Failing(self._trials(range(1), look.stimulus, observed), look.stimulus, observed)
         tried: list[Trial] = []
         for latencies in LATENCIES_CYCLES:
             trials = self._trials(latencies, look.stimulus, observed)
@@ -135,7 +126,24 @@ class CheckRun:
                 return
             if check.latency is not None:
                 break
-        raise _Failing(tried, look.stimulus, observed)
+        raise Failing(tried, look.stimulus, observed)
+
+    def _take_to_verilator(self, first: Sequence[Candidate], look: Stimulus) -> None:
+        """Look for x and z at the beginning; then play what would take Icarus minutes on Verilator."""
+        if not asked_for(self._settings):
+            return
+        opening = cut_stimulus(look, 0, OPENING_CYCLES - 1)
+        observed = self._session.observe(first[0].model, opening)
+        if observed.unknown is not None and any(c is not None and c[-1] for c in observed.unknown):
+            self._candidates = tuple(first)
+            trials = self._trials(LATENCIES_CYCLES[0], opening, observed)
+            if not any(t.difference.matches for t in trials):
+                raise Failing(trials, opening, observed)
+        self._go_on_with_verilator()
+
+    def _go_on_with_verilator(self) -> None:
+        if self._session.go_on_with_verilator():
+            self._budget = budget_on_verilator(self._settings)
 
     def _trials(self, latencies: range, stimulus: Stimulus, observed: ObservedTrace) -> list[Trial]:
         carries = self._check.reset is None and not isinstance(self._candidates[0].model, CombinationalModel)
@@ -167,6 +175,9 @@ class CheckRun:
     def _follow_plan(self) -> None:
         model = simplest(self._standing.standing).model
         reset = self._check.reset is not None
+        far = max(self._counter.unreached_landmarks(), default=0) if self._counter is not None else 0
+        if self._budget.trip_cycles < far < budget_on_verilator(self._settings).trip_cycles:
+            self._go_on_with_verilator()
         for stage in plan(model, reset=reset, seed=self._seed, budget=self._budget):
             if self._out_of_time():
                 return
@@ -191,7 +202,7 @@ class CheckRun:
         self._standing.keep(others)
         try:
             self._compare_all(stage)
-        except _Failing as failing:
+        except Failing as failing:
             self._standing.keep(spared)
             if not spared or not self._may_hold(failing) or not all(map(self._hold, [*self._owed, stage])):
                 self._standing.keep(others)
@@ -200,7 +211,7 @@ class CheckRun:
             self._owed.append(stage)
             self._standing.keep([r for r in everybody if r in spared or r in self._standing.standing])
 
-    def _may_hold(self, failing: _Failing) -> bool:
+    def _may_hold(self, failing: Failing) -> bool:
         """Whether one of the standing readings may hold where others failed, by what was seen there."""
         if failing.late:
             return True
@@ -212,7 +223,7 @@ class CheckRun:
         self._session.power_down()
         try:
             self._compare_all(stage)
-        except _Failing:
+        except Failing:
             return False
         return True
 
@@ -227,7 +238,7 @@ class CheckRun:
         trials = self._standing.try_all(stage.stimulus, observed)
         fitting = [t for t in trials if t.difference.matches]
         if not fitting:
-            raise _Failing(trials, stage.stimulus, observed)
+            raise Failing(trials, stage.stimulus, observed)
         self._accept(stage, fitting, observed)
 
     def _compare_windows(self, stage: Stage, stream: Stream) -> None:
@@ -238,7 +249,7 @@ class CheckRun:
             if not stream.alive:
                 wholes = [stream.whole(trial) for trial in step.trials]
                 late = stream.end > trace.length
-                raise _Failing([w[0] for w in wholes], *wholes[0][1:], late=late)
+                raise Failing([w[0] for w in wholes], *wholes[0][1:], late=late)
             if self._counter is not None:
                 chosen = simplest(stream.alive)
                 self._counter.follow(chosen.model)
@@ -258,14 +269,14 @@ class CheckRun:
         reading = simplest(self._standing.standing)
         if not reading.model.inputs and self._check.reset is None:
             return
-        last: list[_Failing] = []
+        last: list[Failing] = []
 
         def holds(stimulus: Stimulus) -> bool:
             if self._out_of_time():
                 return True
             try:
                 self._with_twins_spared(Stage("generated", stimulus))
-            except _Failing as failing:
+            except Failing as failing:
                 last.append(failing)
                 return False
             return True
@@ -303,37 +314,13 @@ class CheckRun:
             return self._result(Verdict.FAIL, broken.text, failure=broken, facts=facts)
         standing = keeping_pins(self._check.facts, standing)
         reading = simplest(standing)
-        counter = self._counter
-        delays = latencies_left(standing)
-        settle: tuple[str, ...] = ()
-        verdict, reason = Verdict.PASS, self._pass_reason()
-        if counter is None or counter.idle:
-            verdict, reason = Verdict.UNDECIDED, "no output was ever asked to change, so a match says nothing"
-            settle = orders_when_idle(reading.model)
-        elif len(delays) > 1 and reading.model.inputs:
-            shown = " and ".join(str(clocks) for clocks in delays[:4])
-            verdict = Verdict.UNDECIDED
-            reason = f"the stimuli could not tell latencies {shown} apart"
-            settle = (f"pin it in the bench: latency = {reading.latency_cycles}",)
-        elif self._shortened:
-            verdict, reason = Verdict.UNDECIDED, "the time limit ended it before everything was compared"
-            settle = ("allow more time",)
-        elif missed := counter.unreached_landmarks():
-            verdict = Verdict.UNDECIDED
-            reason = (
-                f"{len(missed)} of the rollovers were not reached: the next needs {missed[0]:,} clocks "
-                f"from reset, {self._budget.trip_cycles:,} were allowed"
-            )
-            settle = (
-                "scale the clock parameter down with [clock] parameter and speedup",
-                "allow more clocks",
-            )
+        decision = decide(standing, self._counter, trip_cycles=self._budget.trip_cycles, cut=self._shortened)
         return self._result(
-            verdict,
-            reason,
+            decision.verdict,
+            decision.reason or self._pass_reason(),
             latency=reading.latency_cycles,
             facts=facts_of(self._check, reading, standing),
-            settled_by=settle,
+            settled_by=decision.settled_by,
         )
 
     def _wants_both(self) -> bool:
@@ -359,46 +346,10 @@ class CheckRun:
         every = "every input value, " if self._exhaustive else ""
         return f"{every}{self._session.clocks:,} clocks compared, no difference"
 
-    def _opening(self, failing: _Failing) -> _Failing | None:
-        """As much of a failing trace as shows a wrong latency, skew or kind of reset; they show early.
-
-        None when a reading holds until after that: then it is something else that is wrong.
-        """
-        if failing.late:
-            return None
-        cycles = failing.observed.cycles
-        if len(cycles) <= OPENING_ROWS:
-            return failing
-        last = int(cycles[OPENING_ROWS]) - 1
-        if max(t.difference.first or 0 for t in failing.trials) > last or self._check.reset is None:
-            return None
-        stimulus = cut_stimulus(failing.stimulus, 0, last)
-        observed = cut_observed(failing.observed, 0, last)
-        tried = ReadingSet([t.reading for t in failing.trials], carries_state=False)
-        return _Failing(tried.try_all(stimulus, observed), stimulus, observed)
-
-    def _failed(self, failing: _Failing) -> Outcome:
+    def _failed(self, failing: Failing) -> Outcome:
         check = self._check
         trial = best(failing.trials)
-        also: list[str] = []
-        kind = None
-        if _all_unknown(failing.observed):
-            kind, text = (
-                "never_leaves_x",
-                "no output ever leaves x"
-                + (
-                    ", reset or not"
-                    if check.reset is not None
-                    else "; the design has no reset and no initial values"
-                ),
-            )
-            also.append(text)
-        elif early := self._opening(failing):
-            if late := skew_finding(check, early.trials, early.observed, early.stimulus):
-                kind = "skew"
-                also.append(late)
-            elif instead := unpinned_finding(check, self._candidates, early.stimulus, early.observed):
-                also.append(instead)
+        kind, also = findings(check, self._candidates, failing)
         confirmed = confirm(
             self._session, trial.reading, failing.stimulus, self._history, trial.difference.first or 0
         )
@@ -407,14 +358,10 @@ class CheckRun:
             confirmed = Confirmed(failing.stimulus, failing.observed, trial, repeats=False)
             notes = ("the difference was seen once and does not repeat from power-up",)
         failure = failure_of(check, confirmed.trial, confirmed.stimulus, confirmed.observed)
-        failure = Failure(
-            kind or failure.kind,
-            also[0] if kind else failure.text,
-            failure.mismatch,
-            failure.excerpt,
-            (*([failure.text] if kind else also), *failure.also),
-            failure.look,
-        )
+        if kind is not None:
+            failure = replace(failure, kind=kind, text=also[0], also=(failure.text, *failure.also))
+        else:
+            failure = replace(failure, also=(*also, *failure.also))
         reading = confirmed.trial.reading
         from verify.checks.explaining import explain  # noqa: PLC0415 -- heavy, and only for failures
 
@@ -467,21 +414,3 @@ class CheckRun:
             bindings=bindings_of(check),
             **more,  # type: ignore[arg-type]
         )
-
-
-def budget_for(settings: Settings) -> Budget:
-    """The usual budget with what the caller asked for."""
-    usual = Budget()
-    trip = usual.trip_cycles if settings.cycles_limit is None else settings.cycles_limit
-    examples = usual.examples if settings.examples is None else settings.examples
-    return Budget(trip_cycles=trip, aimed_cycles=min(usual.aimed_cycles, trip), examples=examples)
-
-
-def _all_unknown(observed: ObservedTrace) -> bool:
-    """Every output is x or z in its every bit, on every cycle."""
-    if observed.unknown is None or len(observed.cycles) != 1:
-        return False
-    return all(
-        column is not None and int(column[0]) == signal.mask
-        for column, signal in zip(observed.unknown, observed.signals, strict=True)
-    )

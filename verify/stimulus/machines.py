@@ -19,6 +19,9 @@ AROUND_CYCLES = (-2, -1, 0, 1, 2, 3)
 """Distances from a landmark at which a control is tried: the clocks around a terminal count, and
 one more for each pipeline register between it and a stage."""
 
+LONG_PERIOD_CYCLES = 1_000_000
+"""Of longer periods no more are played than are needed."""
+
 STRANGER_CYCLES = 24
 """How far a model that names no landmarks is taken to be from its first event."""
 
@@ -26,14 +29,13 @@ STRANGER_CYCLES = 24
 def first_steps(hand: Hand, rng: np.random.Generator) -> Stimulus:
     """A few periods at rest, a pulse between edges, a short reset, then every control about."""
     period = _period(hand)
-    runs = [
-        *hand.begin(),
-        hand.rest(3 * period + 12),
-        *_reset_runs(hand, Reset.PULSED, period + period // 2 + 3),
-        *_reset_runs(hand, Reset.HELD, period + 5),
-    ]
+    long = period > LONG_PERIOD_CYCLES
+    runs = [*hand.begin(), hand.rest((2 if long else 3) * period + 12)]
+    runs += _reset_runs(hand, Reset.PULSED, period + (0 if long else period // 2) + 3)
+    if not long:
+        runs += _reset_runs(hand, Reset.HELD, period + 5)
     for control in hand.controls:
-        for wait in (period - 1, period, period + 1):
+        for wait in (period,) if long else (period - 1, period, period + 1):
             runs += [
                 *hand.begin(),
                 hand.rest(max(wait, 1)),
@@ -56,7 +58,8 @@ def trip(hand: Hand, budget: Budget) -> Iterator[Stage]:
         return
     period = _period(hand)
     last = max(hand.model.landmarks(), default=0) + 1
-    length = min(max(hand.model.full_cycle, last) + 2 * period + 12, budget.trip_cycles)
+    beyond = 2 * period if period <= LONG_PERIOD_CYCLES else 0
+    length = min(max(hand.model.full_cycle, last) + beyond + 12, budget.trip_cycles)
     yield Stage("whole trip", Stimulus.of(hand.signals, [*hand.begin(), hand.rest(length)]))
     for control in hand.controls:
         if hand.resting[control] == 1:
