@@ -40,6 +40,8 @@ def test_every_wrong_rule_goes_wrong_somewhere():
         ShiftRule(threshold=6),
         ShiftRule(skipped=(1,)),
         ShiftRule(addend=2),
+        ShiftRule(threshold=6, only=(1,)),
+        ShiftRule(addend=4, carries=True, only=(0,)),
     ):
         wrong = convert_columns(numbers, 8, 3, rule)
         assert any((a != b).any() for a, b in zip(right, wrong, strict=True)), rule

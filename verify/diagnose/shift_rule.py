@@ -28,7 +28,8 @@ class ShiftRule:
     ``threshold``: the smallest digit that is corrected. ``addend``: what a correction adds.
     ``skipped``: places (0: ones) that are never corrected. ``after_last``: the digits are corrected
     once more after the last shift. ``carries``: a correction beyond 15 carries into the next
-    digit; otherwise it is lost.
+    digit; otherwise it is lost. ``only``: the places to which threshold and addend apply, while
+    the others are corrected as usual; none: all of them.
     """
 
     threshold: int = 5
@@ -36,6 +37,12 @@ class ShiftRule:
     skipped: tuple[int, ...] = ()
     after_last: bool = False
     carries: bool = False
+    only: tuple[int, ...] = ()
+
+    def at(self, place: int) -> tuple[int, int]:
+        """Threshold and addend of the digit at ``place``."""
+        usual = self.only and place not in self.only
+        return (RIGHT.threshold, RIGHT.addend) if usual else (self.threshold, self.addend)
 
 
 RIGHT = ShiftRule()
@@ -66,14 +73,15 @@ def steps_of(number: int, width: int, digits: int, rule: ShiftRule = RIGHT) -> t
 
 
 def _corrected(digit: int, place: int, rule: ShiftRule) -> bool:
-    return digit >= rule.threshold and place not in rule.skipped
+    return digit >= rule.at(place)[0] and place not in rule.skipped
 
 
 def _add(bcd: int, places: tuple[int, ...], digits: int, rule: ShiftRule) -> int:
     if rule.carries:
-        return (bcd + sum(rule.addend << DIGIT_BITS * p for p in places)) & (1 << DIGIT_BITS * digits) - 1
+        added = sum(rule.at(p)[1] << DIGIT_BITS * p for p in places)
+        return (bcd + added) & (1 << DIGIT_BITS * digits) - 1
     for p in places:
-        digit = (bcd >> DIGIT_BITS * p) + rule.addend & DIGIT_MASK
+        digit = (bcd >> DIGIT_BITS * p) + rule.at(p)[1] & DIGIT_MASK
         bcd = bcd & ~(DIGIT_MASK << DIGIT_BITS * p) | digit << DIGIT_BITS * p
     return bcd
 
@@ -96,7 +104,7 @@ def convert_columns(numbers: Column, width: int, digits: int, rule: ShiftRule = 
 
 def _correct_columns(places: list[Any], rule: ShiftRule) -> list[Any]:
     chosen = [
-        np.zeros(len(d), np.int64) if p in rule.skipped else np.where(d >= rule.threshold, rule.addend, 0)
+        np.zeros(len(d), np.int64) if p in rule.skipped else np.where(d >= rule.at(p)[0], rule.at(p)[1], 0)
         for p, d in enumerate(places)
     ]
     if not rule.carries:

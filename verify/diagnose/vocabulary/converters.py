@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
@@ -73,7 +74,38 @@ def converter_edits(model: Converter, context: Context) -> Iterator[tuple[Fault,
         ),
         bent_converter(model, rule=replace(rule, threshold=NO_CORRECTION)),
     )
+    yield from _of_one_digit(model, rule, count)
     yield from _amounts(model, rule, count)
+
+
+def _of_one_digit(model: Converter, rule: ShiftRule, count: int) -> Iterator[tuple[Fault, Converter]]:
+    """A rule that is written out digit by digit, and wrong for one of them."""
+    if rule != RIGHT or count < 2:
+        return
+    for carries, place in itertools.product((False, True), range(count)):
+        digit = f"the {ordinal_place(place)} digit"
+        for threshold in (6, 4, 7, 3, 8, 9):
+            yield (
+                _rule_fault(
+                    f"threshold = {threshold} at {place}",
+                    f"3 is added to {digit} from {threshold} on instead of from 5 on",
+                    f"a threshold of {threshold} for {digit}",
+                    ((threshold, 5), (threshold - 1, 4), (threshold - 1, 5), (threshold, 4)),
+                    carries=carries,
+                ),
+                bent_converter(model, rule=ShiftRule(threshold, carries=carries, only=(place,))),
+            )
+        for addend in (2, 4, 1, 6):
+            yield (
+                _rule_fault(
+                    f"addend = {addend} at {place}",
+                    f"{digit} is corrected by {addend} instead of 3",
+                    f"a correction of {addend} for {digit}",
+                    ((addend, 3),),
+                    carries=carries,
+                ),
+                bent_converter(model, rule=ShiftRule(addend=addend, carries=carries, only=(place,))),
+            )
 
 
 def _amounts(model: Converter, rule: ShiftRule, count: int) -> Iterator[tuple[Fault, Converter]]:
