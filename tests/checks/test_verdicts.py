@@ -69,6 +69,29 @@ def test_what_icarus_cannot_compile_runs_on_verilator_and_says_so(check) -> None
         check(typed, "counter", PORTS, expect="modulo = 10", settings=Settings(simulator="icarus"))
 
 
+SILENT = """
+module converter(input clk, input rst, input start, input [5:0] n, output [3:0] tens, output [3:0] ones);
+  reg [5:0] left; reg [3:0] t; reg going;
+  assign tens = t, ones = left[3:0];
+  always @(posedge clk)
+    if (rst) begin left <= 0; t <= 0; going <= 0; end
+    else if (!going) begin if (start) begin left <= {taken}; t <= 0; going <= 1; end end
+    else if (left >= 10) begin left <= left - 10; t <= t + 1; end
+    else going <= 0;
+endmodule
+"""
+
+
+@pytest.mark.parametrize(
+    ("taken", "verdict"), [("n", Verdict.PASS), ("n == 47 ? 48 : n", Verdict.FAIL), ("n + 1", Verdict.FAIL)]
+)
+def test_a_converter_that_never_says_when_it_is_done_is_held_to_its_result(
+    check, taken: str, verdict: Verdict
+) -> None:
+    ports = 'binary = "n", start = "start", digits = ["ones", "tens"]'
+    assert check(SILENT.format(taken=taken), "bcd", ports).verdict is verdict
+
+
 HARD_WIRED = """
 module metronome(input clk, input rst, output reg tick);
   reg [20:0] n;

@@ -296,7 +296,6 @@ def test_overflow_and_the_largest_number_are_those_of_the_converter():
 @pytest.mark.parametrize(
     ("roles", "shape", "options", "message"),
     [
-        (("start",), {}, {}, "start: found no port for done or busy, expected done or busy bound beside it"),
         (("busy",), {}, {}, "busy: found no port for start or done, expected start or done bound beside it"),
         (("start", "done"), {"done": (2,)}, {}, "done: found a port of 2 bits, expected one bit"),
         (("start", "done"), {}, {"max_cycles": 0}, "max_cycles: found 0, expected an integer from 1"),

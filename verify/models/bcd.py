@@ -72,12 +72,15 @@ class BcdFamily:
                 ("max_cycles", "holds_result", "start_while_busy"), "the roles start, done or busy beside it"
             )
             return (Candidate(converter),)
+        while_busy = values.choice("start_while_busy")
+        if not roles.tells and not values.has("start_while_busy"):
+            while_busy = "any"  # nobody outside knows whether it is busy
         model = SequentialConverter(
             converter=converter,
             roles=roles,
-            max_cycles=values.number("max_cycles", low=1) or _patience(converter.width),
+            max_cycles=values.number("max_cycles", low=1) or _patience(converter.width, roles),
             holds_result=values.flag("holds_result"),
-            while_busy=values.choice("start_while_busy"),
+            while_busy=while_busy,
         )
         return measure(model, observed)
 
@@ -108,9 +111,13 @@ def _converter(shape: Shape, values: OptionValues) -> Converter:
     )
 
 
-def _patience(width: int) -> int:
-    """Clocks that any usual way of converting needs: a few per bit, or one per value counted down."""
-    return max(4 * width, min(1 << width, 1 << 12)) + 16
+def _patience(width: int, roles: Roles) -> int:
+    """Clocks that any usual way of converting needs: a few per bit, or one per value counted down.
+
+    Fewer where nothing says when it is over, since every conversion is given them all.
+    """
+    most = 1 << (12 if roles.tells else 10)
+    return max(4 * width, min(1 << width, most)) + 16
 
 
 FAMILY: Family = BcdFamily()

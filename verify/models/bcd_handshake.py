@@ -30,16 +30,19 @@ class Roles:
 
     @classmethod
     def of(cls, shape: Shape) -> Roles:
-        """Raises :class:`OptionError` when they are too few to tell when a result is there."""
+        """Raises :class:`OptionError` when a port is too wide, or says nothing by itself."""
         for role in ("start", "done", "busy"):
             if width_of(shape, role) not in (None, 1):
                 raise OptionError(role, f"a port of {width_of(shape, role)} bits", "one bit")
         roles = cls(*(bool(shape.get(role)) for role in ("start", "done", "busy")))
-        if roles.start and not (roles.done or roles.busy):
-            raise OptionError("start", "no port for done or busy", "done or busy bound beside it")
         if roles.busy and not (roles.start or roles.done):
             raise OptionError("busy", "no port for start or done", "start or done bound beside it")
         return roles
+
+    @property
+    def tells(self) -> bool:
+        """The design says when it is done; else only time can tell."""
+        return self.done or self.busy
 
     @property
     def any(self) -> bool:

@@ -25,6 +25,9 @@ DELAYS = (0, 1, 2)
 FEW_RUNS, MANY_RUNS = 24, 150
 """So many runs of the observation are held against every handshake, and against those still standing."""
 
+CLOSE_TIMES = 8
+"""So many conversion times are tried clock by clock from the shortest on."""
+
 STRANGERS = 4
 """So many handshakes are kept when none explains the design; any of them shows what is wrong with it."""
 
@@ -37,6 +40,8 @@ def measure(
     guess = min(4 * model.converter.width + 8, model.max_cycles)
     if observed is None:
         return (Candidate(replace(model, handshake=usual, clocks=guess), latencies=(usual.delay,)),)
+    if not model.roles.tells:
+        return tuple(_by_time(replace(model, handshake=usual), *observed))
     shorter, longer = opening(*observed, FEW_RUNS), opening(*observed, MANY_RUNS)
     strangers: list[SequentialConverter] = []
     reached = -1
@@ -52,6 +57,24 @@ def measure(
         if agreed > reached:
             strangers, reached = standing[:STRANGERS], agreed
     return tuple(_candidate(m, *longer) for m in strangers)
+
+
+def _by_time(model: SequentialConverter, stimulus: Stimulus, trace: ObservedTrace) -> Iterator[Candidate]:
+    """A design that never says when it is done has a time in which its result is there.
+
+    The shortest that the observation allows, and longer ones, since another number may take longer.
+    """
+    fitting: list[int] = []
+    clocks, step = 1, 1
+    while clocks <= model.max_cycles:
+        timed = replace(model, clocks=clocks)
+        if fitting or agreed_cycles(timed, stimulus, trace)[0] == trace.length:
+            fitting.append(clocks)
+        step = 1 if len(fitting) < CLOSE_TIMES else step + step // 4 + 1
+        clocks += step
+    for time in fitting or [model.max_cycles]:
+        facts = {"clocks": time, **model.handshake.facts(model.roles)}
+        yield Candidate(replace(model, clocks=time), facts, latencies=(0,))
 
 
 def _best(

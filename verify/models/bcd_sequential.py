@@ -92,8 +92,13 @@ class SequentialConverter:
 
     @property
     def full_cycle(self) -> int:
-        """Clocks in which a conversion is over and the next may begin."""
-        return self.clocks + self.handshake.delay + LONG_AGO
+        """Clocks in which a conversion is over and the next may begin.
+
+        Of a design that does not say when: so many that the result is there at every time that a
+        model may allow it, or a wrong one would never be compared.
+        """
+        clocks = self.clocks if self.roles.tells else self.max_cycles
+        return clocks + self.handshake.delay + LONG_AGO
 
     def landmarks(self) -> tuple[int, ...]:
         """When a conversion started right after reset is about to be over."""
@@ -105,6 +110,8 @@ class SequentialConverter:
 
     def follow(self, stimulus: Stimulus, observed: ObservedTrace) -> SequentialConverter:  # noqa: ARG002
         """The converter that takes as long for each conversion as ``observed`` did, deadline apart."""
+        if not self.roles.tells:
+            return self
         return replace(self, schedule=Schedule.read(observed, self.roles, self.handshake.delay))
 
     def initial(self) -> State:
