@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import signal
 import threading
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -113,7 +114,7 @@ def test_a_burst_far_too_slow_is_a_limit(tmp_path: Path) -> None:
     unit = design(tmp_path, "")
     with open_simulation(unit) as simulation:
         simulation.play(drive(unit, [(3, 1)]))
-        simulation._limits = Limits(wait_seconds=0.5, clocks_per_second=1e9)
+        simulation.limits = Limits(wait_seconds=0.5, clocks_per_second=1e9)
         with pytest.raises(SimulationFault, match="the burst took longer than") as raised:
             simulation.play(drive(unit, [(1 << 29, 1)]))
     assert raised.value.fault == "limit"
@@ -140,6 +141,15 @@ def test_a_design_that_writes_into_the_trace_is_found_out(tmp_path: Path) -> Non
     assert fault_of(design(tmp_path, body), [(50, 1)]).fault == "bad_trace"
 
 
+@pytest.fixture
+def heard() -> Iterator[None]:
+    """Ctrl-C is heard, also where whoever runs the tests ignores it (in the background)."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+@pytest.mark.usefixtures("heard")
 def test_a_keyboard_interrupt_closes_the_simulation(tmp_path: Path) -> None:
     unit = design(tmp_path, "")
     timer = threading.Timer(1.0, os.kill, (os.getpid(), signal.SIGINT))
