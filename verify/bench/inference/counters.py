@@ -123,14 +123,21 @@ def _other_code(view: View, wide: list[Seen]) -> str | None:
     return None
 
 
+_BASES = {"b": 2, "o": 8, "d": 10, "h": 16}
+_LITERAL = (
+    r"(?:\d*\s*'[sS]?(?P<base>[bodhBODH])\s*(?=[0-9a-fA-F_]+\b))?"
+    r"(?P<digits>(?(base)[0-9a-fA-F_]+|\d+))\b(?!\s*')"
+)
+
+
 def _odd_step(view: View, wide: list[Seen]) -> list[Question]:
     """A step other than one in the code may be meant, or a slip."""
     seen = wide[0] if len(wide) == 1 else None
     for counted in () if seen is None else (seen.port.name, *(r.name for r in view.module.registers)):
         name = re.escape(counted)
-        match = re.search(rf"\b{name}\s*<?=[^;]*\b{name}\s*[-+]\s*(?:\d*'[dD])?(\d+)\b", view.text)
-        if match and seen is not None and int(match[1]) > 1:
-            step = int(match[1])
+        match = re.search(rf"\b{name}\s*<?=[^;]*\b{name}\s*[-+]\s*{_LITERAL}", view.text)
+        step = 1 if match is None else int(match["digits"], _BASES[(match["base"] or "d").lower()])
+        if seen is not None and step > 1:
             return [
                 Question(
                     f"in which steps does {seen.port.name} count? The code adds {step}",
