@@ -4,6 +4,8 @@
 MAKEFLAGS += --no-print-directory
 
 PYTHON_IN_VENV := .venv/bin/python
+# One more than there are processors: many tests wait for a process of their own.
+WORKERS := $(shell expr $$(nproc) + 1)
 WITH_SIMULATOR := simulation checks workers grading properties pytest_plugin end_to_end benchmarks
 
 help: ## say what there is
@@ -13,7 +15,7 @@ demo: ready ## check all worked designs, and see a flawed one caught
 	@$(PYTHON_IN_VENV) rtl_examples/demo.py
 
 test: ready-dev ## run every test
-	@$(PYTHON_IN_VENV) -m pytest --numprocesses auto $(ARGS)
+	@$(PYTHON_IN_VENV) -m pytest --numprocesses $(WORKERS) --dist worksteal $(ARGS)
 
 fast: ready-dev ## run the tests that need no simulator
 	@$(PYTHON_IN_VENV) -m pytest --numprocesses auto $(WITH_SIMULATOR:%=--ignore=tests/%) $(ARGS)

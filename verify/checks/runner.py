@@ -324,9 +324,12 @@ class CheckRun:
         )
 
     def _wants_both(self) -> bool:
-        """Whether to ask the other simulator, too: for a long run, or when all that tells more is wanted."""
+        """Whether to ask the other simulator, too: for a long run, or when all that tells more is wanted.
+
+        Of a design that is sped up the native second runs there anyway.
+        """
         model = simplest(self._standing.standing).model
-        long = isinstance(model, Guided) and model.full_cycle > STREAMED_CYCLES
+        long = isinstance(model, Guided) and model.full_cycle > STREAMED_CYCLES and self._check.speedup == 1
         here = asked_for(self._settings) and self._session.kind == "icarus"
         return here and (self._settings.thorough or long)
 
