@@ -46,10 +46,6 @@ def changes_of(node: Any, above: tuple[Any, ...]) -> Iterator[Change]:
         yield from rules(node, above)
 
 
-def _source(node: Any) -> str:
-    return str(node).strip()
-
-
 def _code(node: Any) -> str:
     """The words of a node, without comments."""
     if isinstance(node, parsing.Token):
