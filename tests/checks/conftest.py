@@ -37,7 +37,7 @@ def check(tmp_path: Path) -> Check:
             + f'[[check]]\nmodel = "{model}"\nports = {{ {ports} }}\nexpect = {{ {expect} }}\n{more}\n',
             encoding="utf-8",
         )
-        (result,) = check_bench(bench, settings or Settings(examples=40)).checks
+        (result,) = check_bench(bench, settings or Settings(examples=40, explain_seconds=0.2)).checks
         return result
 
     return run

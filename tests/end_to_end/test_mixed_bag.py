@@ -16,7 +16,7 @@ FLAWED = sorted((BAG / "flawed").iterdir())
 ASKED: frozenset[str] = frozenset()
 """Files of which names and code leave open what is meant, so that the user is asked."""
 
-QUICK = Settings(examples=3, cycles_limit=200_000)
+QUICK = Settings(examples=3, cycles_limit=200_000, explain_seconds=0.0)
 
 
 def verdict_of(file: Path, monkeypatch: pytest.MonkeyPatch, folder: Path) -> str:
