@@ -14,8 +14,8 @@ import psutil
 import pytest
 
 from verify.checks import Settings, check_bench
-from verify.errors import BenchError, ToolError
-from verify.results import CheckResult
+from verify.errors import BenchError, DesignError, ToolError
+from verify.results import CheckResult, Verdict
 
 DIAL = """
 module dial #(parameter LAST = 9) (input clk, input rst, input en, output reg [{top}:0] q);
@@ -36,6 +36,16 @@ def bench(folder: Path, *lasts: int, top: int = 19) -> Path:
     path = folder / "bench.toml"
     path.write_text(f'[design]\nsources = ["dial.v"]\n[clock]\nport = "clk"\n[reset]\nport = "rst"\n{checks}')
     return path
+
+
+def test_what_is_allowed_is_allowed_in_every_process(tmp_path: Path) -> None:
+    path = bench(tmp_path, 8, 9, 10, 11)
+    ending = DIAL.format(top=19).replace("endmodule", "always @(posedge clk) if (q > 99) $finish; endmodule")
+    (tmp_path / "dial.v").write_text(ending)
+    settings = Settings(jobs=4, examples=5, allow=("finish",))
+    assert [r.verdict for r in check_bench(path, settings).checks] == [Verdict.PASS] * 4
+    with pytest.raises(DesignError, match=r"\$finish is refused"):
+        check_bench(path, Settings(jobs=4, examples=5))
 
 
 class Ear:

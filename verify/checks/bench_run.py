@@ -23,7 +23,7 @@ from verify.checks.workshop import Workshop
 from verify.errors import BenchError, Place
 from verify.results import CheckResult, RunResult
 
-__all__ = ["check_bench", "ready_checks", "replay", "run_check", "run_ready"]
+__all__ = ["check_bench", "opened", "ready_checks", "replay", "run_check", "run_ready"]
 
 
 def check_bench(
@@ -52,9 +52,14 @@ def check_bench(
     return RunResult(tuple(results), bench, time.monotonic() - began)
 
 
+def opened(bench: Path, settings: Settings) -> Bench:
+    """The bench file, with what the caller allows beside it. Raises BenchError."""
+    return allowing(load_bench(bench), settings.allow)
+
+
 def ready_checks(bench: Path, settings: Settings) -> list[Plan]:
     """The checks of a bench file, ready to run. Raises BenchError, DesignError."""
-    loaded = allowing(load_bench(bench), settings.allow)
+    loaded = opened(bench, settings)
     wanted = _wanted(loaded, settings)
     require_readable(loaded)
     ready = [plan_check(loaded, check) for check in wanted]
@@ -118,7 +123,7 @@ def replay(
     file, settings, listener = Path(file), settings or Settings(), listener or SilentListener()
     began = time.monotonic()
     kept = load_replay(file)
-    bench = allowing(load_bench(kept.bench), settings.allow)
+    bench = opened(kept.bench, settings)
     check = next((c for c in bench.checks if c.name == kept.check), None)
     if check is None:
         raise BenchError(

@@ -16,8 +16,8 @@ from pathlib import Path
 from types import FrameType
 from typing import Any
 
-from verify.bench import Bench, load_bench
-from verify.checks.bench_run import ready_checks, run_ready
+from verify.bench import Bench
+from verify.checks.bench_run import opened, ready_checks, run_ready
 from verify.checks.planning import Plan, plan_check
 from verify.checks.settings import Settings
 from verify.errors import EveryedgeError
@@ -67,12 +67,11 @@ class _Hand:
         path, settings, name = task
         if name is None:
             plans = ready_checks(path, settings)
-            self._bench = None
             self._plans = {plan.check.name: plan for plan in plans}
             self._bench = (path, plans[0].bench) if plans else None
             return "ready", [plan.check.name for plan in plans]
         if self._bench is None or self._bench[0] != path:
-            self._bench, self._plans = (path, load_bench(path)), {}
+            self._bench, self._plans = (path, opened(path, settings)), {}
         plan = self._plans.pop(name, None)
         if plan is None:
             bench = self._bench[1]
