@@ -46,6 +46,10 @@ def test_what_is_allowed_is_allowed_in_every_process(tmp_path: Path) -> None:
     assert [r.verdict for r in check_bench(path, settings).checks] == [Verdict.PASS] * 4
     with pytest.raises(DesignError, match=r"\$finish is refused"):
         check_bench(path, Settings(jobs=4, examples=5))
+    words = [sys.executable, "-m", "verify", "check", str(path), "--jobs", "4"]
+    ran = subprocess.run(words, capture_output=True, text=True, timeout=120, check=False)
+    assert "$finish is refused" in ran.stderr
+    assert "leaked" not in ran.stderr  # of a process that was stopped while it read the design
 
 
 class Ear:
