@@ -17,7 +17,8 @@ def toml_text(value: object) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, str):
-        return f'"{value}"'
+        escaped = value.replace("\\", "\\\\").replace('"', '\\"')
+        return f'"{escaped}"'
     if isinstance(value, (list, tuple)):
         return "[" + ", ".join(toml_text(item) for item in value) + "]"
     if isinstance(value, dict):

@@ -94,14 +94,14 @@ def bench_text(
         f"# What {', '.join(Path(p).name for p in tables['design']['sources'])} looks like.",
         "# Every line says where it comes from: correct what is wrong, and take out what does not matter.",
         "[design]",
-        f"sources = {_text(tables['design']['sources'])}",
-        f"top = {_text(top.module.name)}",
+        f"sources = {toml_text(tables['design']['sources'])}",
+        f"top = {toml_text(top.module.name)}",
     ]
     reasons = [a for p in proposals for a in p.assumptions]
     for name in ("clock", "reset"):
         if name in tables:
             lines += ["", *_comments(reasons, f"{name}."), f"[{name}]"]
-            lines += [f"{key} = {_text(value)}" for key, value in tables[name].items()]
+            lines += [f"{key} = {toml_text(value)}" for key, value in tables[name].items()]
     pins = {name: list(found) for name, found in measured}
     kinds = {text for found in pins.values() for text, _ in found if text.startswith("kind = ")}
     if len(kinds) == 1 and "reset" in tables:
@@ -110,7 +110,9 @@ def bench_text(
     for proposal, check in zip(proposals, tables["check"], strict=True):
         lines += ["", "[[check]]"]
         found = [(text, why) for text, why in pins.get(proposal.name, ()) if not text.startswith("kind = ")]
-        lines += [f"{key} = {_text(value)}" for key, value in check.items() if key not in {"ports", "expect"}]
+        lines += [
+            f"{key} = {toml_text(value)}" for key, value in check.items() if key not in {"ports", "expect"}
+        ]
         lines += [f"{text}  # {why}" for text, why in found if not text.startswith("expect.")]
         options = [
             f"{text.removeprefix('expect.')}  # {why}" for text, why in found if text.startswith("expect.")
@@ -120,7 +122,7 @@ def bench_text(
                 lines += ["", f"[check.{key}]"]
                 for name, value in check.get(key, {}).items():
                     lines += _comments(proposal.assumptions, f"{key}.{name}", whole=True)
-                    lines.append(f"{name} = {_text(value)}")
+                    lines.append(f"{name} = {toml_text(value)}")
         lines += options
     return "\n".join(lines) + "\n"
 
@@ -132,17 +134,6 @@ def _comments(reasons: Sequence[Assumption], key: str, *, whole: bool = False) -
 
 def _where(place: Place | None) -> str:
     return "" if place is None else f"{place.file.name}:{place.line}: "
-
-
-def _text(value: Any) -> str:
-    if isinstance(value, str):
-        escaped = value.replace("\\", "\\\\").replace('"', '\\"')
-        return f'"{escaped}"'
-    if isinstance(value, (list, tuple)):
-        return "[" + ", ".join(_text(v) for v in value) + "]"
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{k} = {_text(v)}" for k, v in value.items()) + " }"
-    return toml_text(value)
 
 
 def _relative(path: Path, directory: Path) -> str:
