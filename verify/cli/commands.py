@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from verify.cli import options as shared
 from verify.cli.ending import Ending
 from verify.cli.explain import explain
 from verify.cli.grading import grade
 from verify.cli.strength import strength
 from verify.cli.watching import watch
-from verify.cli.words import Commands, WholeNumber
+from verify.cli.words import Commands
 
 if TYPE_CHECKING:
     from verify.checks.settings import SimulatorChoice
@@ -116,13 +117,7 @@ def _reporting(command: Any) -> Any:
                 type=click.Choice(["github"]),
                 help="Mark what is wrong on its source line, for a build server.",
             ),
-            click.option(
-                "--simulator",
-                type=click.Choice(["auto", "icarus", "verilator"]),
-                default="auto",
-                show_default=True,
-                help="icarus sees x and z; verilator is for long runs.",
-            ),
+            shared.simulator,
             click.option("-q", "--quiet", is_flag=True, help="Only the total line."),
             click.option(
                 "-v", "--verbose", is_flag=True, help="Details of every check: facts, pins, coverage."
@@ -143,8 +138,8 @@ _allow = click.option(
 
 @everyedge.command(help=_CHECK_HELP)
 @click.argument("bench", nargs=-1, type=_FILE)
-@click.option("--only", multiple=True, metavar="NAME", help="Only the check of that name; may be repeated.")
-@click.option("--seed", type=WholeNumber(), metavar="N", help="Seed of the generated stimuli.")
+@shared.only
+@shared.seed
 @click.option(
     "--thorough", is_flag=True, help="Examine the speed-up at more ratios, and however long it takes."
 )

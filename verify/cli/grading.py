@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from verify.cli import options as shared
 from verify.cli.words import WholeNumber
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ Exit status: 0 every design passes or fails, 2 could not start, 3 one does neith
 @click.option(
     "--provide", multiple=True, type=_FILE, metavar="FILE", help="Verilog given with each; may be repeated."
 )
-@click.option("--only", multiple=True, metavar="NAME", help="Only the check of that name; may be repeated.")
+@shared.only
 @click.option("--csv", "csv_file", type=_FILE, metavar="FILE", help="The table for a spreadsheet.")
 @click.option("--html", "html_folder", type=_FILE, metavar="FOLDER", help="The table, and a page for each.")
 @click.option("--state", "state_file", type=_FILE, metavar="FILE", help="Where to keep what is graded.")
@@ -54,14 +55,8 @@ Exit status: 0 every design passes or fails, 2 could not start, 3 one does neith
     help="Wall time of one design, after which it is ended.",
 )
 @click.option("--cluster", metavar="ADDRESS", help="Scheduler of a Dask cluster to grade on.")
-@click.option("--seed", type=WholeNumber(), metavar="N", help="Seed of the generated stimuli.")
-@click.option(
-    "--simulator",
-    type=click.Choice(["auto", "icarus", "verilator"]),
-    default="auto",
-    show_default=True,
-    help="icarus sees x and z; verilator is for long runs.",
-)
+@shared.seed
+@shared.simulator
 @click.option("-q", "--quiet", is_flag=True, help="Only the total line.")
 def grade(
     folder: Path,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from verify.cli.words import WholeNumber
+from verify.cli import options as shared
 
 if TYPE_CHECKING:
     from verify.checks.settings import SimulatorChoice
@@ -23,15 +23,9 @@ come to, and from what.
 
 @click.command(help=_HELP, short_help="Check again whatever a saved file touches.")
 @click.argument("bench", nargs=-1, type=click.Path(path_type=Path))
-@click.option("--only", multiple=True, metavar="NAME", help="Only the check of that name; may be repeated.")
-@click.option("--seed", type=WholeNumber(), metavar="N", help="Seed of the generated stimuli.")
-@click.option(
-    "--simulator",
-    type=click.Choice(["auto", "icarus", "verilator"]),
-    default="auto",
-    show_default=True,
-    help="icarus sees x and z; verilator is for long runs.",
-)
+@shared.only
+@shared.seed
+@shared.simulator
 @click.option("-v", "--verbose", is_flag=True, help="The whole report of what does not pass, not a line.")
 def watch(
     bench: tuple[Path, ...],
