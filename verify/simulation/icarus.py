@@ -50,7 +50,7 @@ def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: 
         harness = folder / "harness.v"
         top = new_harness(folder)
         harness.write_text(icarus_harness(target, top))
-        files = [harness, *sources.files]
+        files = [harness, *sources.laid_out(folder)]
         _compile(iverilog, top, target, sources, files, folder / "design.vvp", limits, crew)
         sources.require_unchanged()
 
