@@ -94,3 +94,22 @@ def test_what_nobody_calls_in_a_package_does_not_count(read) -> None:
 def test_a_function_that_is_for_c_to_call_is_found(read) -> None:
     text = 'module m(output y); export "DPI-C" function f; function int f(); return 1; endfunction endmodule'
     assert [u.what for u in read({"m.sv": text}, top="m").modules["m"].unsafe] == ["DPI export f"]
+
+
+@pytest.mark.parametrize(
+    ("text", "unsafe"),
+    [
+        ("reg q; initial q = $random; always @(posedge c) q <= !q;", False),
+        ("reg q, r; initial {q, r} = $urandom; always @(posedge c) {q, r} <= {r, q};", False),
+        ("reg [7:0] m [3:0]; integer i; initial for (i = 0; i < 4; i = i + 1) m[i] = $random;"
+         " always @(posedge c) m[0] <= 1;", False),
+        ("initial $display($random);", False),
+        ("reg q; initial q = $random;", True),
+        ("reg q, r; initial {q, r} = $random; always @(posedge c) q <= r;", True),
+        ("reg q; initial if ($random % 2) q = 1; always @(posedge c) q <= !q;", True),
+        ("reg q, r; initial begin r = $random; q = r; end always @(posedge c) q <= !q;", True),
+    ],
+)  # fmt: skip
+def test_chance_may_preset_what_is_set_again_and_nothing_else(read, text: str, unsafe: bool) -> None:
+    found = read({"m.v": f"module m(input c); {text} endmodule"}, top="m").modules["m"].unsafe
+    assert [u.what.lstrip("$u") for u in found] == ["random"] * unsafe

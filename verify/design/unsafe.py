@@ -11,6 +11,7 @@ from typing import Any
 from pyslang import ast
 
 from verify.design import system_names as names
+from verify.design.chance import ONCE, lasting_chance
 from verify.design.delays import LONGEST_DELAY_NS, context_of, delay_ns, unit_ns_of, waits_then_acts
 from verify.design.interface import UnsafeConstruct
 from verify.design.objections import Spot, objection
@@ -23,7 +24,6 @@ __all__ = ["system_task", "unsafe_around", "unsafe_in"]
 
 _FORKS = (ast.StatementBlockKind.JoinAll, ast.StatementBlockKind.JoinAny, ast.StatementBlockKind.JoinNone)
 _ALWAYS = ast.ProceduralBlockKind.Always
-_ONCE = (ast.ProceduralBlockKind.Initial, ast.ProceduralBlockKind.Final)
 
 
 def unsafe_in(body: ast.InstanceBodySymbol, places: PlaceFinder) -> tuple[UnsafeConstruct, ...]:
@@ -76,6 +76,10 @@ class _Search:
     def all(self) -> None:
         """Search the module, the connections of its instances, and what is below."""
         self._visit(self._body, Spot())
+        for call in lasting_chance(self._body):
+            why = "nothing else sets what it decides about, and no circuit behaves at random"
+            place = place_of(self._places, call.sourceRange.start)
+            self._found[system_task(call.subroutineName, why, place)] = None
         for instance in members(self._body):
             if not isinstance(instance, ast.InstanceSymbol):
                 continue
@@ -122,7 +126,7 @@ class _Search:
         def block(node: Any) -> ast.VisitAction:
             if node is not root:
                 self._block(node)
-            return below(node, replace(spot, once=node.procedureKind in _ONCE))
+            return below(node, replace(spot, once=node.procedureKind in ONCE))
 
         def call(node: Any) -> ast.VisitAction:
             if not node.isSystemCall:
@@ -186,10 +190,10 @@ class _Search:
         return path.startswith(self._top + ".")
 
     def _block(self, node: ast.ProceduralBlockSymbol) -> None:
-        waiting = waits_then_acts(node) if node.procedureKind in (*_ONCE, _ALWAYS) else None
+        waiting = waits_then_acts(node) if node.procedureKind in (*ONCE, _ALWAYS) else None
         if waiting is None:
             return
-        if node.procedureKind in _ONCE:
+        if node.procedureKind in ONCE:
             why = "what comes after it depends on simulated time, which a board does not have"
             self._note("delay in an initial block", why, "delay", waiting)
         elif not _has_event(node):

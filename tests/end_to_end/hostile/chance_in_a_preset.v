@@ -1,5 +1,5 @@
 // does: a preset by chance decides whether it is right
-// named: fails
+// named: refused $random
 module dial(input clk, input rst, input en, output reg [3:0] q);
   integer r;
   initial r = $random;
