@@ -21,6 +21,7 @@ from verify.checks.failing import Failing, all_unknown, findings
 from verify.checks.memory import Memory
 from verify.checks.pins import broken_pin, keeping_pins
 from verify.checks.readings import LATENCIES_CYCLES, ReadingSet, best, readings
+from verify.checks.reset_probe import reset_fact
 from verify.checks.second_opinion import asked_for, built_for, elsewhere, second_opinion
 from verify.checks.session import Session
 from verify.checks.settings import Listener, Settings
@@ -314,12 +315,16 @@ class CheckRun:
             return self._result(Verdict.FAIL, broken.text, failure=broken, facts=facts)
         standing = keeping_pins(self._check.facts, standing)
         reading = simplest(standing)
+        facts = facts_of(self._check, reading, standing)
         decision = decide(standing, self._counter, trip_cycles=self._budget.trip_cycles, cut=self._shortened)
+        in_reset = reset_fact(self._check, self._session, reading)
+        if isinstance(in_reset, Failure):
+            return self._result(Verdict.FAIL, in_reset.text, failure=in_reset, facts=facts)
         return self._result(
             decision.verdict,
             decision.reason or self._pass_reason(),
             latency=reading.latency_cycles,
-            facts=facts_of(self._check, reading, standing),
+            facts=facts if in_reset is None else (*facts, in_reset),
             settled_by=decision.settled_by,
         )
 
