@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from verify.bench.inference.comments import said_states
 from verify.bench.inference.findings import Assumption, Choice, Question
-from verify.bench.inference.quantities import modulo_parameter, number_in_name
+from verify.bench.inference.names import name_of
+from verify.bench.inference.quantities import Number, modulo_parameter, number_in_name
 from verify.bench.inference.view import Seen, View
+from verify.design.interface import Comparison
+from verify.errors import Place
 
 __all__ = ["count_states"]
 
@@ -41,7 +45,7 @@ def count_states(
     rivals: list[Choice],
 ) -> None:
     """How many states: from the unit in a name, a parameter, a number in a name, or the width alone."""
-    number = number_in_name(view, width, most=10 ** len(digits) if digits else 1 << width)
+    number = _told(view, wide, width, most=10 ** len(digits) if digits else 1 << width)
     units = [u for u in ("seconds", "minutes", "hours") if view.name.means(u)]
     if len(units) > 1 and wide and wide[0].width == 8 * len(units):
         expect |= {
@@ -52,10 +56,12 @@ def count_states(
             Assumption("expect.digit_modulo", f"packed digits of {' and '.join(units)}", view.module.place)
         )
         return
+    if digits and number is None and (said := _said(view, None, width, most=10 ** len(digits))):
+        number = said if said.number > 10 else None
     if digits:
         _digit_states(view, digits, number.value if number else None, expect, assumptions)
         if expect.get("digit_modulo") == [10] * len(digits) and "modulo" not in expect and number is None:
-            _doubted_digits(view, digits, questions)
+            _doubted_digits(view, digits, expect, assumptions, questions)
         return
     seen = wide[0] if wide else None
     about = [s for s in (seen,) if s is not None]
@@ -95,11 +101,73 @@ def count_states(
         return
     if "encoding" in expect:
         return
+    if (said := _said(view, seen, width, most=1 << width)) is not None:
+        expect["modulo"] = said.value
+        assumptions.append(Assumption("expect.modulo", said.text, said.place))
+        if said.other is not None:
+            rivals.append(Choice(said.other_text, {"modulo": said.other}))
+        return
     if (view.name.has("bcd") or (seen is not None and seen.name.has("bcd", "digit"))) and width == 4:
         expect["modulo"] = 10
         assumptions.append(Assumption("expect.modulo", "a decimal digit has 10 states", view.module.place))
         return
-    _full(view, seen, width, assumptions, questions)
+    _full(view, seen, width, expect, assumptions, questions)
+
+
+_USUAL = (6, 10, 12, 24, 60, 100, 1000, 10_000)
+"""Numbers of states that are nobody's slip: what is one off is none of them."""
+
+
+def _told(view: View, wide: list[Seen], width: int, *, most: int) -> Number | None:
+    """What the names of module, port and file say."""
+    number = number_in_name(view.name, view.module.place, width, most=most)
+    if number is None and len(wide) == 1:
+        number = number_in_name(wide[0].name, wide[0].port.place, width, most=most)
+        if number is not None and number.number not in _USUAL:
+            number = None
+    if number is None:
+        file = view.module.place.file
+        number = number_in_name(name_of(file.stem), Place(file), width, most=most)
+    return number
+
+
+def _said(view: View, seen: Seen | None, width: int, *, most: int) -> Number | None:
+    """What the comments say; where the code has another usual number, that one is a rival."""
+    said = said_states(view, most)
+    if said is None:
+        return None
+    text = f'the comment "{said[1]}" says {said[0]} states'
+    usual = _usual_states(view, seen, width)
+    if usual in {None, said[0]}:
+        return Number(said[0], said[0], text, view.module.place)
+    other = f"{usual} states, as the code has it"
+    return Number(said[0], said[0], text, view.module.place, other=usual, other_text=other)
+
+
+def _usual_states(view: View, seen: Seen | None, width: int) -> int | None:
+    """How many states the one comparison in the code makes, if that is a usual number."""
+    found = {_states_by(c) for c in _compared(view, seen, width)}
+    usual = found & set(_USUAL)
+    return usual.pop() if len(found) == 1 and usual else None
+
+
+def _states_by(comparison: Comparison) -> int:
+    return comparison.value + (1 if comparison.operator in {"==", ">=", "<", "!="} else 2)
+
+
+def _compared(view: View, seen: Seen | None, width: int) -> list[Comparison]:
+    """What the code compares the count with, zero and the highest number left out."""
+    compared = [
+        c
+        for c in view.module.comparisons
+        if c.value not in {0, (1 << width) - 1, 1 << width} and c.value < 1 << width
+    ]
+    registers = {r.name: r.width for r in view.module.registers}
+    return [
+        c
+        for c in compared
+        if registers.get(c.signal, width) == width or (seen and c.signal == seen.port.name)
+    ]
 
 
 def _unit_of(view: View) -> int | None:
@@ -144,28 +212,28 @@ def _full(
     view: View,
     seen: Seen | None,
     width: int,
+    expect: dict[str, Any],
     assumptions: list[Assumption],
     questions: list[Question],
 ) -> None:
-    """Nothing in a name: all states of the port, if the code compares the count with nothing."""
-    compared = [
-        c
-        for c in view.module.comparisons
-        if c.value not in {0, (1 << width) - 1, 1 << width} and c.value < 1 << width
-    ]
-    registers = {r.name: r.width for r in view.module.registers}
-    compared = [
-        c
-        for c in compared
-        if registers.get(c.signal, width) == width or (seen and c.signal == seen.port.name)
-    ]
+    """Nothing in a name: all states of the port, if the code compares the count with nothing.
+
+    One state more than a comparison is taken for what is meant if it is a usual number, and asked
+    about otherwise: a slip by one makes an unusual one.
+    """
+    compared = _compared(view, seen, width)
     if not compared:
         text = f"all {1 << width} states of its {width} bits: no name and no comparison says less"
         assumptions.append(Assumption("expect.modulo", text, view.module.place))
         return
     first = compared[0]
     who = seen.port.name if seen is not None else view.module.name
-    least = first.value + 1 if first.operator in {"==", ">=", "<", "!="} else first.value + 2
+    if (usual := _usual_states(view, seen, width)) is not None:
+        expect["modulo"] = usual
+        text = f"{usual} states: no name says it, but {first.signal} goes to {usual - 1}, a usual last number"
+        assumptions.append(Assumption("expect.modulo", text, first.place))
+        return
+    least = _states_by(first)
     others = [m for m in (first.value, 10, 16, 60, 1 << width) if m != least and m <= 1 << width]
     readings = [least, *others[:1]]
     questions.append(
@@ -178,13 +246,29 @@ def _full(
     )
 
 
-def _doubted_digits(view: View, digits: list[Seen], questions: list[Question]) -> None:
-    """Digits without a name go to nine each, unless the code compares one with something else."""
+def _doubted_digits(
+    view: View,
+    digits: list[Seen],
+    expect: dict[str, Any],
+    assumptions: list[Assumption],
+    questions: list[Question],
+) -> None:
+    """Digits without a name go to nine each, unless the code compares one with something else.
+
+    Tens that go to five are those of sixty, which is as usual as ten.
+    """
     names = {s.port.name: i for i, s in enumerate(digits)}
-    other = next((c for c in view.module.comparisons if c.signal in names and 0 < c.value < 9), None)
+    compared = [c for c in view.module.comparisons if c.signal in names and 0 < c.value < 9]
+    other = next(iter(compared), None)
     if other is not None:
         moduli = [10] * len(digits)
         moduli[names[other.signal]] = other.value + 1
+        if names[other.signal] % 2 and {_states_by(c) for c in compared} == {6}:
+            tens = {names[c.signal] for c in compared}
+            expect["digit_modulo"] = [6 if i in tens else 10 for i in range(len(digits))]
+            text = f"no name says it, but {other.signal} goes to 5, as the tens of sixty do"
+            assumptions.append(Assumption("expect.digit_modulo", text, other.place))
+            return
         questions.append(
             Question(
                 f"how many states does {other.signal} have? The code compares it with {other.value}, "

@@ -7,6 +7,7 @@ from dataclasses import replace
 from math import prod
 from typing import Any
 
+from verify.bench.inference.comments import said_down
 from verify.bench.inference.controls import controls_of, port_of
 from verify.bench.inference.converters import ordered_digits
 from verify.bench.inference.counter_code import odd_step, other_code
@@ -110,9 +111,19 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
 
 def _counts_down(view: View) -> bool:
     words = [w for w in view.name.words if w != "dec" or not view.name.means("bcd")]
-    down = any(w in {"down", "dn", "countdown", "descending", "rueckwaerts", "abajo", "neer"} for w in words)
+    down = said_down(view) or _only_down(view)
+    down |= any(w in {"down", "dn", "countdown", "descending", "rueckwaerts", "abajo", "neer"} for w in words)
     down |= bool(re.search(r"(?i)count_?down|down_?count", view.name.text))
     return down and not any(w in {"up", "updown", "ud"} for w in words)
+
+
+def _only_down(view: View) -> bool:
+    """Whether the code takes one away somewhere and adds one nowhere."""
+    text = re.sub(r"//[^\n]*|/\*.*?\*/|\[[^\]]*\]", "", view.text, flags=re.DOTALL)
+    one = r"\s*(?:\d*'[sS]?[bdhBDH]0*)?1\b(?!')"
+    taken = [m[1] for m in re.finditer(rf"\b(\w+)\s*<?=[^;]*\b\1\s*-{one}", text)]
+    added = re.search(rf"\b(\w+)\s*<?=[^;]*\b\1\s*\+{one}|\+\+|\+=", text)
+    return bool(taken) and added is None
 
 
 def _stopping(

@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from typing import Any
 
+from verify.bench.inference.comments import said_ratio
 from verify.bench.inference.controls import controls_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
 from verify.bench.inference.quantities import Number, frequency_of, rate_of, ratio_parameter
@@ -135,6 +136,12 @@ def _ratio(
     if named and int(named[1]) > 1:
         number = int(named[1])
         told = [Assumption("expect.ratio", f"divided by {number}: the name says so", view.module.place)]
+        return None, {"ratio": number}, clock, told
+    if (said := said_ratio(view)) is not None:
+        number, comment = said
+        told = [
+            Assumption("expect.ratio", f'divided by {number}: the comment "{comment}"', view.module.place)
+        ]
         return None, {"ratio": number}, clock, told
     if frequency is not None:
         text = "one period per second: the clock frequency is all that is given"
