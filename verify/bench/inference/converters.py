@@ -8,7 +8,8 @@ from typing import Any
 from verify.bench.inference.comments import said_converter
 from verify.bench.inference.controls import controls_of, port_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Unknown
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.seen import Seen
+from verify.bench.inference.view import View
 
 __all__ = ["ordered_digits", "propose_bcd"]
 

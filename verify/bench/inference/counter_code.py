@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 
 from verify.bench.inference.findings import Question
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.seen import Seen
+from verify.bench.inference.view import View
 
 __all__ = ["odd_step", "other_code"]
 

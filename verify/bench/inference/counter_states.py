@@ -8,7 +8,8 @@ from verify.bench.inference.comments import said_states
 from verify.bench.inference.findings import Assumption, Choice, Question
 from verify.bench.inference.names import name_of
 from verify.bench.inference.quantities import Number, modulo_parameter, number_in_name
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.seen import Seen
+from verify.bench.inference.view import View
 from verify.design.interface import Comparison
 from verify.errors import Place
 

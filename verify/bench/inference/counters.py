@@ -13,7 +13,8 @@ from verify.bench.inference.converters import ordered_digits
 from verify.bench.inference.counter_code import odd_step, other_code
 from verify.bench.inference.counter_states import count_states
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.seen import Seen
+from verify.bench.inference.view import View
 
 __all__ = ["propose_counter"]
 

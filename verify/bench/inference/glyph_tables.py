@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterator
 from itertools import product
 
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.seen import Seen
+from verify.bench.inference.view import View
 from verify.models.glyphs import HEXADECIMAL, VARIANTS, pattern_of
 
 __all__ = ["draws_digits"]

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from verify.bench.inference.findings import Choice
 from verify.bench.inference.glyph_tables import draws_digits
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.seen import Seen
+from verify.bench.inference.view import View
 from verify.design.interface import Port
 
 __all__ = ["SegmentLines", "digit_rank", "segment_lines", "segment_orders"]

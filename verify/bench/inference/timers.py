@@ -9,7 +9,8 @@ from typing import Any
 from verify.bench.inference.clockwork import UNITS, pace_of, stage_axes
 from verify.bench.inference.controls import controls_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.seen import Seen
+from verify.bench.inference.view import View
 
 __all__ = ["propose_timer"]
 
@@ -25,6 +26,7 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
     stages = _stages(view)
     if not stages:
         return None
+    view = view.towards(*(seen for _, _, seen in stages))
     data = [s for s in view.inputs if s.width > 1]
     controls = controls_of(view, view.inputs, _CONTROLS)
     if controls.left:
