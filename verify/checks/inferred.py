@@ -14,6 +14,7 @@ from verify.bench.inference.infer import with_choices
 from verify.bench.inference.tables import tables_of
 from verify.bench.load import bench_of
 from verify.checks.bench_run import run_check
+from verify.checks.display_probe import probe_display
 from verify.checks.glyph_probe import probe_glyphs
 from verify.checks.planning import plan_check
 from verify.checks.refusal import allowing, refuse_unsafe
@@ -115,6 +116,9 @@ class _Run:
             plain = self._bench_with(with_choices(self._proposal, *(axis[0] for axis in axes if axis)))
             found = probe_glyphs(plain, axes[0])
             axes = axes if found is None else [found.narrowed(axis) for axis in axes]
+        if self._proposal.model == "display" and axes and len(axes[0]) > 1:
+            plain = self._bench_with(with_choices(self._proposal, *(axis[0] for axis in axes if axis)))
+            axes[0] = probe_display(plain, axes[0], self._settings.simulator, seed=self._settings.seed or 1)
         axes = [axis for axis in axes if axis]
         ways = sorted(
             product(*(range(len(axis)) for axis in axes)),
