@@ -379,7 +379,8 @@ class CheckRun:
         told = explain(self._session, self._memory, seen, confirmed, self._candidates, seconds=patience)
         unexplained = not any(e.reproduces_all_cycles for e in told.explanations)
         both = asked_for(self._settings) and self._session.kind == "icarus"
-        if both and failure.kind == "mismatch" and (unexplained or self._settings.thorough):
+        wanted = self._settings.thorough or (unexplained and patience != 0)
+        if both and failure.kind == "mismatch" and wanted:
             self._stage("asking Verilator")
             failure = elsewhere(check, reading, confirmed.stimulus, failure)
         return Outcome(
