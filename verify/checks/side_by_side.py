@@ -13,12 +13,9 @@ from verify.checks.jobs import CheckJob, ReadJob
 from verify.checks.settings import Listener, Settings
 from verify.errors import EveryedgeError, ToolError
 from verify.results import CheckResult, RunResult
-from verify.workers import Limits, Pool, Trouble
+from verify.workers import NO_LIMITS, Pool, Trouble
 
 __all__ = ["Order", "SideBySide"]
-
-NO_LIMITS = Limits(memory_bytes=None)
-"""The checks limit their simulators, as they do alone."""
 
 
 class Order:

@@ -8,6 +8,7 @@ threads. Runs as ``main`` of a fresh interpreter, see :mod:`verify.workers.host`
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
 import pickle
 import pkgutil
@@ -36,10 +37,12 @@ def main(descriptor: int, load: str) -> None:
     asker = Line(socket.socket(fileno=descriptor))
     if load:
         pkgutil.resolve_name(load)()
+    gc.freeze()  # what is loaded stays in memory that all jobs share
     with contextlib.suppress(EOFError, OSError), _Host(asker) as host:
         asker.send("ready")
         while True:
             host.attend()
+    os._exit(0)  # all is put away; a library would complain of what is left in memory
 
 
 class _Child:

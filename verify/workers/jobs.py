@@ -8,7 +8,7 @@ from typing import Any, Protocol
 
 from verify.errors import EveryedgeError
 
-__all__ = ["Job", "Limits", "Tell", "Trouble"]
+__all__ = ["NO_LIMITS", "Job", "Limits", "Tell", "Trouble"]
 
 Tell = Callable[[Any], None]
 """Sends word to whoever added the job, while it is being done."""
@@ -31,6 +31,10 @@ class Limits:
 
     seconds: float | None = None
     memory_bytes: int | None = 6 << 30
+
+
+NO_LIMITS = Limits(memory_bytes=None)
+"""For jobs that limit themselves, as checks limit their simulators."""
 
 
 class Trouble(EveryedgeError):
