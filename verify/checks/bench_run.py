@@ -88,7 +88,7 @@ def _wanted(bench: Bench, settings: Settings) -> list[Check]:
 def run_ready(plan: Plan, bench: Path, settings: Settings, listener: Listener) -> CheckResult:
     """Run one check of the bench file at ``bench``."""
     outcome, check = run_plan(plan, settings, listener)
-    outcome.result = with_scan_rate(outcome.result, plan.bench, plan.check, check, plan.survey)
+    outcome.result = with_scan_rate(outcome.result, plan.bench, plan.check, check, plan.counts)
     return _with_replay(outcome, check, bench)
 
 
