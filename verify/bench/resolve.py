@@ -75,6 +75,7 @@ def resolve(bench: Bench, check: Check, *, speedup: int = 1) -> ResolvedCheck:
         tied=tied,
         frequency_hz=(bench.clock.frequency if bench.clock else None) or elaboration.native,
         speedup=elaboration.speedup,
+        divides_clock=_divides_clock(module),
         speedup_asked=bench.clock.speedup if bench.clock else None,
         allowed=frozenset(bench.design.allow),
         notes=tuple(note for note in notes if note),
@@ -287,6 +288,11 @@ def _tied(
         if port.direction == "input" and port.name != clock.port and bits:
             tied[port.name] = idle_level(module, port) & sum(1 << bit for bit in bits)
     return tied
+
+
+def _divides_clock(module: Module) -> bool:
+    inputs = {port.name for port in module.ports if port.direction == "input"}
+    return any(register.clock not in inputs for register in module.registers)
 
 
 def _idle_reset(check: Check, module: Module, tied: Mapping[str, int]) -> str | None:

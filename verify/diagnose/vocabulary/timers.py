@@ -124,8 +124,16 @@ def _ratios(model: Timer, context: Context, names: list[str]) -> Edits:
         fault = ratio_fault(names[0], ratio, model.ratio, "step")
         yield (
             replace(fault, text=fault.text.replace("a step of", "one step of", 1)),
-            replace(model, ratio=ratio),
+            _at_ratio(model, ratio),
         )
+
+
+def _at_ratio(model: Timer, ratio: int) -> Timer:
+    """A first period that is cut short keeps its part of a whole one."""
+    phase, *rest = model.power_up or (0,)
+    if phase > 1 or phase >= ratio:
+        phase = phase * ratio // model.ratio
+    return replace(model, ratio=ratio, power_up=(phase, *rest) if model.power_up else ())
 
 
 def _prescaler(model: Timer, context: Context) -> Edits:
