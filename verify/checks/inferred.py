@@ -99,9 +99,19 @@ class _Run:
         done = self._whole(best[1], listener)
         for rival in self._proposal.rivals if done.result.verdict is Verdict.FAIL else ():
             for choices in ways[:4]:
-                if self._quickly((*choices, rival), listener) is None:
+                if self._holds((*choices, rival), listener):
                     raise self._question(rival, done.result)
         return done
+
+    def _holds(self, choices: Sequence[Choice], listener: Listener) -> bool:
+        """Whether the design does not differ from a reading, in the short run and in the whole."""
+        if self._quickly(choices, listener) is not None:
+            return False
+        try:
+            result = self._whole(choices, listener, explain=False).result
+        except EveryedgeError:
+            return False
+        return result.verdict is not Verdict.FAIL
 
     def _refuse_unsafe(self) -> None:
         """Nothing is run before it is known to be harmless."""

@@ -106,9 +106,12 @@ def _model(check: ResolvedCheck) -> GoldenModel:
 
 
 def _stimulus(model: GoldenModel, check: ResolvedCheck) -> Stimulus:
-    """Reset, a load where there is one, then rest."""
+    """Reset, or a clear where there is no reset, a load where there is one, then rest."""
     hand = Hand(model, check.reset is not None)
     runs = hand.begin()
+    clear = next((c for c in hand.controls if hand.signals[c].name == "clear"), None)
+    if clear is not None and check.reset is None:
+        runs.append(Run(1, hand.with_values({clear: 1 - hand.resting[clear]})))
     load = next((c for c in hand.controls if hand.signals[c].name == "load"), None)
     if load is not None:
         full = {i: hand.encode(i, hand.limit(i)) for i in hand.data}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any
 
 from verify.bench.inference.controls import Controls, controls_of, port_of
@@ -14,9 +15,12 @@ from verify.bench.inference.view import View
 __all__ = ["propose_segments"]
 
 _CONTROLS = ("blank", "lamp_test", "point")
+_POLARITY = re.compile(
+    r"(?i)^(ca|cc|pol|inv)$|polar|common|commun|comun|gemeins|anod|cathod|katod|invert|act(ive)?_?(low|high|lvl|level)"
+)
 
 
-def propose_segments(view: View) -> Proposal | Unknown | None:
+def propose_segments(view: View) -> Proposal | list[Proposal] | Unknown | None:
     """A decoder: a digit comes in, segments go out."""
     lines = segment_lines(view)
     if lines is None:
@@ -45,12 +49,15 @@ def propose_segments(view: View) -> Proposal | Unknown | None:
         Assumption("ports.digit", f"{what} is the digit: {_width(digit)} into seven segments", place)
     )
     controls = controls_of(view, [s for s in view.inputs if s not in (*bits, digit)], _CONTROLS)
+    polarity = next((s for s in controls.left if _tells_polarity(s)), None)
+    if polarity is not None:
+        controls.left.remove(polarity)
     unclear = _overrides(view, controls)
     if controls.left:
         names = ", ".join(s.port.name for s in controls.left)
         return Unknown(view.module, "segments", f"nothing says what {names} does")
     above, axes = _above_nine(view, digit)
-    return Proposal(
+    proposal = Proposal(
         module=view.module,
         model="segments",
         ports={**ports, **controls.ports},
@@ -62,6 +69,22 @@ def propose_segments(view: View) -> Proposal | Unknown | None:
         questions=view.questions,
         certainty=0.9,
     )
+    return proposal if polarity is None else _either_way(proposal, polarity)
+
+
+def _tells_polarity(seen: Seen) -> bool:
+    return seen.width == 1 and bool(_POLARITY.search(seen.port.name))
+
+
+def _either_way(proposal: Proposal, polarity: Seen) -> list[Proposal]:
+    """Checked with the input that says which level lights at 0 and at 1."""
+    name = polarity.port.name
+    text = f"{name} says which level lights a segment: checked with it at 0 and at 1"
+    told = (*proposal.assumptions, Assumption("tie", text, polarity.port.place))
+    return [
+        replace(proposal, assumptions=told, tie={name: level}, label=f"segments with {name} = {level}")
+        for level in (0, 1)
+    ]
 
 
 def _overrides(view: View, controls: Controls) -> list[tuple[Choice, ...]]:
