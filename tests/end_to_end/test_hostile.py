@@ -73,7 +73,7 @@ def outcome(design: Hostile, folder: Path) -> str:
 
 
 def test_there_are_enough_of_them() -> None:
-    assert len(DESIGNS) >= 40
+    assert len(DESIGNS) >= 100
 
 
 @pytest.fixture(autouse=True)

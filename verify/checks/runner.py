@@ -21,6 +21,7 @@ from verify.checks.facts import facts_of, simplest
 from verify.checks.failing import Failing, all_unknown, findings
 from verify.checks.pins import broken_pin, keeping_pins
 from verify.checks.readings import LATENCIES_CYCLES, best
+from verify.checks.reset_probe import reset_fact
 from verify.checks.second_opinion import asked_for, built_for, elsewhere, second_opinion
 from verify.checks.session import Session
 from verify.checks.settings import Listener, Settings
@@ -205,14 +206,17 @@ class CheckRun:
             return self._result(Verdict.FAIL, broken.text, failure=broken, facts=facts)
         standing = keeping_pins(self._check.facts, standing)
         reading = simplest(standing)
-        decision = decide(
-            standing, self._compared.counter, trip_cycles=self._budget.trip_cycles, cut=self._shortened
-        )
+        facts = facts_of(self._check, reading, standing)
+        counter, trip_cycles = self._compared.counter, self._budget.trip_cycles
+        decision = decide(standing, counter, trip_cycles=trip_cycles, cut=self._shortened)
+        in_reset = reset_fact(self._check, self._session, reading)
+        if isinstance(in_reset, Failure):
+            return self._result(Verdict.FAIL, in_reset.text, failure=in_reset, facts=facts)
         return self._result(
             decision.verdict,
             decision.reason or self._pass_reason(),
             latency=reading.latency_cycles,
-            facts=facts_of(self._check, reading, standing),
+            facts=facts if in_reset is None else (*facts, in_reset),
             settled_by=decision.settled_by,
         )
 
@@ -264,12 +268,12 @@ class CheckRun:
         self._stage("explaining")
         seen = None if failing.late else (failing.stimulus, failing.observed, trial)
         patience = self._settings.explain_seconds
-        told = explain(
-            self._session, self._compared.memory, seen, confirmed, self._candidates, seconds=patience
-        )
+        memory = self._compared.memory
+        told = explain(self._session, memory, seen, confirmed, self._candidates, seconds=patience)
         unexplained = not any(e.reproduces_all_cycles for e in told.explanations)
         both = asked_for(self._settings) and self._session.kind == "icarus"
-        if both and failure.kind == "mismatch" and (unexplained or self._settings.thorough):
+        wanted = self._settings.thorough or (unexplained and patience != 0)
+        if both and failure.kind == "mismatch" and wanted:
             self._stage("asking Verilator")
             failure = elsewhere(check, reading, confirmed.stimulus, failure)
         return Outcome(

@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from verify.bench.inference.comments import said_converter
 from verify.bench.inference.controls import controls_of, port_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Unknown
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.seen import Seen
+from verify.bench.inference.view import View
 
 __all__ = ["ordered_digits", "propose_bcd"]
 
@@ -25,6 +27,7 @@ def propose_bcd(view: View) -> Proposal | Unknown | None:
     digits = ordered_digits([s for s in view.outputs if 1 <= s.width <= 4])
     packed = [s for s in view.outputs if s.width > 4]
     about = _DEFINITE.search(view.name.text) or any(s.name.means("bcd") for s in view.outputs)
+    about = about or said_converter(view)
     if len(digits) < 2 and not (packed and about):
         return None
     if len(numbers) > 1:

@@ -7,8 +7,9 @@ from typing import Any
 
 from verify.bench.inference.controls import Controls, controls_of, port_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Unknown
+from verify.bench.inference.seen import Seen
 from verify.bench.inference.segmented import SegmentLines, segment_lines, segment_orders
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.view import View
 
 __all__ = ["propose_segments"]
 
@@ -20,6 +21,7 @@ def propose_segments(view: View) -> Proposal | Unknown | None:
     lines = segment_lines(view)
     if lines is None:
         return None
+    view = view.towards(*lines.words, *lines.scalars, *(s for s in (lines.wide,) if s))
     data = [s for s in view.inputs if s.width > 1]
     bits = _scalar_digit(view)
     if not data and not bits:

@@ -9,7 +9,8 @@ from typing import Any
 from verify.bench.inference.clockwork import UNITS, pace_of, stage_axes
 from verify.bench.inference.controls import controls_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.seen import Seen
+from verify.bench.inference.view import View
 
 __all__ = ["propose_timer"]
 
@@ -25,6 +26,7 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
     stages = _stages(view)
     if not stages:
         return None
+    view = view.towards(*(seen for _, _, seen in stages))
     data = [s for s in view.inputs if s.width > 1]
     controls = controls_of(view, view.inputs, _CONTROLS)
     if controls.left:
@@ -57,7 +59,8 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
     if packed is not None:
         stages = packed
     moduli, axes, rivals, problem = _moduli(view, stages)
-    if problem and pace.steps_per_clock and [p for _, p, _ in stages] == [0, 1] * (len(stages) // 2):
+    in_digits = [p for _, p, _ in stages] == [0, 1] * (len(stages) // 2)
+    if pace.steps_per_clock and in_digits and len(stages) > 2 and stages[-1][0] == "hours" and None in moduli:
         return _day(view, stages, ports, (*assumptions, *pace.assumptions))
     if problem:
         return Unknown(view.module, "timer", problem)
@@ -243,9 +246,11 @@ def _moduli(
         return moduli, [], rivals, ""
     if len(hours) == 2:
         elapsed = re.search(r"(?i)stop|timer|elapsed|chrono|exposure|99|100", view.name.text)
-        if hours[1][1].width <= 2 or not elapsed:
-            return moduli, [], [], "hours in decimal digits that wrap at 24 are no stages of their own"
-        return [*known, 10, 10], [], [], ""
+        if hours[1][1].width > 2 and elapsed:
+            return [*known, 10, 10], [], [], ""
+        day = Choice("24 hours", {"modulo": [*known, 10, 3], "states": 24 * prod(known)})
+        long = Choice("100 hours", {"modulo": [*known, 10, 10]})
+        return moduli, [(day,) if hours[1][1].width <= 2 else (day, long)], [], ""
     width = hours[0][1].width
     kinds = {4: (12,), 5: (24,), 6: (24,)}.get(width, (100, 24))
     if view.name.has("24", "day") or 24 in view.name.numbers:

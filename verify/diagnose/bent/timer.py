@@ -87,6 +87,8 @@ class BentTimer(Timer):
             elif load:
                 stepped = {"kept": loaded[i], "holds": value, "steps": stepped}[bend.load]
             following.append(stepped)
+        if self.chain.cut and due and self.chain.at_end(stages):
+            following = following if clear or load else list(self.chain.step(stages, 1))
         after[HEAD:] = following
         return (*after, *self._pipes(pipes, wanted, enable, clear or load))
 
@@ -181,7 +183,7 @@ class BentTimer(Timer):
     def _steps_ahead(self, value: int) -> int:
         """Steps of the fastest stage until something else may happen; 0: it may at once."""
         last = 0 if self.chain.down else self.chain.moduli[0] - 1
-        if value >= self.chain.moduli[0]:
+        if value >= self.chain.moduli[0] or self.chain.cut % self.chain.moduli[0]:
             return 0
         at = self.bends[0].carry_at
         stops = [last] if at is None else [last, at]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from math import prod
 
 from verify.diagnose.bent.pausing import LosingPause, StickyDone
 from verify.diagnose.bent.timer import bent_timer
@@ -217,8 +218,25 @@ def _starts(model: Timer, context: Context) -> list[tuple[int, ...]]:
     return [s for s in fits if s != tuple(proper)][:4]
 
 
+def _cuts(model: Timer) -> Edits:
+    """A chain that wraps before all its digits are full, such as 24 hours, wraps elsewhere."""
+    chain = model.chain
+    weights = [prod(chain.moduli[:i]) for i in range(len(chain.moduli))]
+    step = max(w for w in weights if chain.cut % w == 0)
+    for cut in (chain.cut + step, chain.cut - step, 0):
+        other = replace(chain, cut=cut)
+        last, proper = (".".join(map(str, c.highest[::-1])) for c in (other, chain))
+        text = f"the last state, slowest digit first, is {last} instead of {proper}"
+        yield (
+            Fault(f"states = {other.states}", text, f"a last state of {last}"),
+            replace(model, chain=other),
+        )
+
+
 def _ends(model: Timer, context: Context) -> Edits:
     chain = model.chain
+    if chain.cut:
+        yield from _cuts(model)
     end = "0" if chain.down else "the last state"
     text = (
         f"nothing stops the timer at {end}: it wraps"
