@@ -33,6 +33,7 @@ __all__ = [
     "Leap",
     "PlacedModel",
     "Resetting",
+    "Running",
     "State",
     "Values",
     "select",
@@ -158,6 +159,15 @@ class Resetting(Protocol):
 
     def after_reset(self, state: State) -> State:
         """The state into which reset puts ``state``; :meth:`GoldenModel.initial` is that of power-up."""
+        ...
+
+
+@runtime_checkable
+class Running(Protocol):
+    """A model in which something goes on while reset is held, as in a faulty design."""
+
+    def after_held(self, state: State, inputs: Values) -> State:
+        """What becomes of ``state``, which reset has made, in a clock under reset."""
         ...
 
 
