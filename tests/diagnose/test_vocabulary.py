@@ -98,7 +98,7 @@ def test_all_keys_differ_and_every_sentence_is_whole(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", SHAPES)
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
 def test_leaps_are_clocks_put_together(name: str, data: st.DataObject) -> None:
     model, found = edited(name)

@@ -251,7 +251,12 @@ def _ends(model: Timer, context: Context) -> Edits:
             text,
             "a timer that wraps" if chain.stops else "a timer that stops",
         ),
-        replace(model, chain=replace(chain, stops=not chain.stops), stands=False),
+        replace(
+            model,
+            chain=replace(chain, stops=not chain.stops),
+            stands=False,
+            done="after" if model.done == "at_step" else model.done,
+        ),
     )
     way = "up" if chain.down else "down"
     yield (
@@ -261,7 +266,7 @@ def _ends(model: Timer, context: Context) -> Edits:
     if model.done is not None:
         port = context.name("done")
         for kind in ("level", "reached", "after", "at_step"):
-            if kind != model.done:
+            if kind != model.done and not (kind == "at_step" and chain.stops):
                 yield (
                     Fault(
                         f"{port} = {kind}",
