@@ -27,8 +27,8 @@ IN_CLOCKS = ("ratio", "first", "high")
 SHORT_PERIOD_CYCLES = 100_000
 """A period that is played at its native length without trouble."""
 
-SMALLEST_SCALED_RATIO = 10
-"""Clocks of a period that are left where numbers of the text are scaled."""
+SMALLEST_SCALED_RATIO, SMALLEST_SCANNED_RATIO = 10, 100
+"""Clocks of a period that are left where numbers of the text are scaled; a scan goes on at its own pace."""
 
 _SHORTEST_LITERAL = 1_000
 
@@ -86,7 +86,8 @@ def _without_parameter(bench: Bench, check: Check, native: ResolvedCheck) -> Pla
     constants = clock_constants(native) if ratio_of(native) > SHORT_PERIOD_CYCLES else ()
     if not constants or asked == 1:
         return Plan(bench, check, native, native)
-    factor = asked if isinstance(asked, int) else constants_factor(native, constants, SMALLEST_SCALED_RATIO)
+    ratio = SMALLEST_SCANNED_RATIO if "select" in native.roles else SMALLEST_SCALED_RATIO
+    factor = asked if isinstance(asked, int) else constants_factor(native, constants, ratio)
     scaled = resolve(bench, check, speedup=factor)
     if scaled.speedup == 1:
         return Plan(bench, check, native, native)

@@ -31,7 +31,7 @@ from verify.errors import SimulationFault
 from verify.models.family import Candidate, OptionError
 from verify.models.golden import Guided
 from verify.results import CheckResult, Coverage, Fact, Failure, Verdict
-from verify.signals import Stimulus
+from verify.signals import ObservedTrace, Stimulus
 from verify.stimulus import Stage, first_look, held_in_batches, plan, search
 
 __all__ = ["DEFAULT_SEED", "CheckRun", "Outcome"]
@@ -48,6 +48,10 @@ class Outcome:
 
     def __init__(self, result: CheckResult, confirmed: Confirmed | None = None) -> None:
         self.result, self.confirmed = result, confirmed
+
+
+LONGER, LONGEST_LOOK_CYCLES = 2, 6_000_000
+"""A first look that has to be so many times longer, by what it showed, is taken again, up to this length."""
 
 
 class CheckRun:
@@ -96,10 +100,12 @@ class CheckRun:
             self._take_to_verilator(first, look.stimulus)
         observed = self._session.observe(first[0].model, look.stimulus)
         self._stage("measuring latency")
-        try:
-            self._candidates = candidates_of(check, (look.stimulus, observed))
-        except OptionError:
-            self._candidates = first
+        self._candidates = self._read_off(look.stimulus, observed) or first
+        longer = first_look(self._candidates[0].model, reset=reset, seed=self._seed)
+        if LONGER * look.stimulus.length < longer.stimulus.length <= LONGEST_LOOK_CYCLES:
+            look = longer
+            observed = self._session.observe(first[0].model, look.stimulus)
+            self._candidates = self._read_off(look.stimulus, observed) or first
         if all_unknown(observed):
             trials = self._compared.begin(self._candidates, range(1), look.stimulus, observed)
             raise Failing(trials, look.stimulus, observed)
@@ -118,6 +124,13 @@ class CheckRun:
             if check.latency is not None:
                 break
         raise Failing(tried, look.stimulus, observed)
+
+    def _read_off(self, stimulus: Stimulus, observed: ObservedTrace) -> tuple[Candidate, ...]:
+        """The candidates with the facts that show in a first look; () where what it shows cannot be."""
+        try:
+            return candidates_of(self._check, (stimulus, observed))
+        except OptionError:
+            return ()
 
     def _take_to_verilator(self, first: Sequence[Candidate], look: Stimulus) -> None:
         """Look for x and z at the beginning; then play what would take Icarus minutes on Verilator."""

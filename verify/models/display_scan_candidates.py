@@ -41,6 +41,9 @@ SHORTEST_LOOK_CYCLES = 1 << 14
 LONGEST_LOOK_CYCLES = 1 << 17
 """A scan is looked at for at least so many clocks before its dwell is known, and for at most so many."""
 
+PATIENT_LOOK_CYCLES = 600_000
+"""A select that stands still for all that time is looked at for twice as long: 20 bits go round."""
+
 LATEST_CYCLES = 8
 """A tick's way to the digits and the latency are at most so many clocks together."""
 
@@ -154,9 +157,14 @@ class ScannedReading:
     def _unseen(self, timers: Iterable[Candidate]) -> tuple[Candidate, ...]:
         """The select stood still for as long as anybody looked: nothing can be promised."""
         scan = replace(self._guess(), fill=NEVER)
+        look = PATIENT_LOOK_CYCLES
         return tuple(
             Candidate(
-                replace(self._display(_Choice(c, "shown", scan, 0), self.glyphs[0][0], 0), unseen=True),
+                replace(
+                    self._display(_Choice(c, "shown", scan, 0), self.glyphs[0][0], 0),
+                    unseen=True,
+                    shortest_look=look,
+                ),
                 {**c.measured, "scan": "slower than the first look"},
                 c.latencies,
                 c.shift,

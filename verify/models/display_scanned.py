@@ -59,7 +59,7 @@ class ScannedDisplay(TimerDisplay):
 
     A scan that reset does not touch is followed: its place is read off each observation, which is
     ``delay`` clocks late, and kept in ``anchor``. ``shortest_look``: clocks after reset in which
-    the scan can be measured; 0 when it has been. ``unseen``: it has not, and could not be.
+    the scan can be measured; 0 when it has been. ``unseen``: it has not been in a first look.
     """
 
     timer: Timer
