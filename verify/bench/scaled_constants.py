@@ -17,7 +17,14 @@ from verify.design.sources import Dialect
 from verify.design.written_numbers import WrittenNumber, texts_with, written_numbers
 from verify.errors import DesignError
 
-__all__ = ["ScaledConstant", "clock_constants", "common_clocks", "ratio_of", "with_scaled_constants"]
+__all__ = [
+    "FAMILIES_WITH_STAGES",
+    "ScaledConstant",
+    "clock_constants",
+    "common_clocks",
+    "ratio_of",
+    "with_scaled_constants",
+]
 
 FAMILIES_WITH_STAGES = frozenset({"timer", "display"})
 """Models that count so many periods that only a smaller ratio lets them be played."""
@@ -97,11 +104,12 @@ def with_scaled_constants(
 
 
 def _options(options: Mapping[str, Any], scaled: set[int], factor: int) -> dict[str, Any]:
-    """``first`` ends with the first period; the dwell of a scan may be one of the numbers."""
-    ratio = options["ratio"]
+    """``first`` goes with a period, or with half of one; the dwell of a scan may be one of the numbers."""
+    ratio, first = options["ratio"], options.get("first")
     changed: dict[str, Any] = {"ratio": ratio // factor}
-    if isinstance(options.get("first"), int):
-        changed["first"] = options["first"] - ratio + ratio // factor
+    if isinstance(first, int):
+        part = 2 if 4 * first < 3 * ratio else 1
+        changed["first"] = max(first - ratio // part + ratio // factor // part, 1)
     scan = options.get("scan")
     if isinstance(scan, Mapping) and scan.get("dwell") in scaled:
         changed["scan"] = {**scan, "dwell": scan["dwell"] // factor}

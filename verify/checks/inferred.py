@@ -99,9 +99,19 @@ class _Run:
         done = self._whole(best[1], listener)
         for rival in self._proposal.rivals if done.result.verdict is Verdict.FAIL else ():
             for choices in ways[:4]:
-                if self._quickly((*choices, rival), listener) is None:
+                if self._holds((*choices, rival), listener):
                     raise self._question(rival, done.result)
         return done
+
+    def _holds(self, choices: Sequence[Choice], listener: Listener) -> bool:
+        """Whether the design does not differ from a reading, in the short run and in the whole."""
+        if self._quickly(choices, listener) is not None:
+            return False
+        try:
+            result = self._whole(choices, listener, explain=False).result
+        except EveryedgeError:
+            return False
+        return result.verdict is not Verdict.FAIL
 
     def _refuse_unsafe(self) -> None:
         """Nothing is run before it is known to be harmless."""
@@ -182,8 +192,11 @@ class _Run:
     def _question(self, rival: Choice, result: CheckResult) -> QuestionError:
         proposal = self._proposal
         changed: dict[str, Any] = {**rival.expect, **rival.ports}
-        keys = [k for k in changed if k in {**proposal.expect, **proposal.ports}] or list(changed)
-        own = {k: {**proposal.expect, **proposal.ports}.get(k) for k in keys}
+        said_by = {**proposal.expect, **proposal.ports}
+        for axis in proposal.axes:
+            said_by |= {**axis[0].expect, **axis[0].ports} if axis else {}
+        keys = [k for k in changed if k in said_by] or list(changed)
+        own = {k: said_by.get(k) for k in keys}
         table = "expect" if rival.expect else "ports"
         reason = next((a for a in proposal.assumptions if a.key == f"{table}.{keys[0]}"), None)
         said = reason.text if reason is not None else f"{keys[0]} = {own[keys[0]]}"

@@ -9,6 +9,7 @@ from fractions import Fraction
 from verify.bench import Bench, ResolvedCheck, resolve
 from verify.bench.scaled_constants import ScaledConstant, clock_constants, common_clocks, ratio_of
 from verify.bench.schema import Check
+from verify.checks.candidates import begins_halfway
 from verify.errors import BenchError
 from verify.results import CheckResult, Fact
 from verify.timescale.factor import choose_factor, divisors
@@ -191,6 +192,7 @@ def _on_the_board(fact: Fact, plan: Plan, check: ResolvedCheck, name: str, frequ
     ):
         return fact
     # A square's first edge comes after a part of its period, a tick and a timer's first step after one.
-    halves = 2 if "square" in check.roles and "high" not in check.options else 1
+    half = ("square" in check.roles and "high" not in check.options) or begins_halfway(check, fact.value)
+    halves = 2 if half else 1
     expression = expression_of(board // halves + fact.value - ratio // halves, name, frequency)
     return replace(fact, pin="" if expression is None else f'expect.first = "{expression}"')

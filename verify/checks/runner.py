@@ -12,6 +12,7 @@ import hypothesis.errors
 
 from verify.bench import ResolvedCheck
 from verify.checks.budgeting import LONG_LOOK_CYCLES, budget_for, budget_on_verilator
+from verify.checks.candidates import candidates_of, halfway_note
 from verify.checks.comparing import STREAMED_CYCLES, Comparison
 from verify.checks.confirm import Confirmed, confirm
 from verify.checks.deciding import decide
@@ -26,12 +27,11 @@ from verify.checks.reset_probe import reset_fact
 from verify.checks.second_opinion import asked_for, built_for, elsewhere, second_opinion
 from verify.checks.session import Session
 from verify.checks.settings import Listener, Settings
-from verify.checks.shape import shape_of
 from verify.compare import Trial, cut_stimulus
 from verify.errors import SimulationFault
 from verify.models.family import Candidate, OptionError
 from verify.models.golden import Guided
-from verify.results import CheckResult, Coverage, Failure, Verdict
+from verify.results import CheckResult, Coverage, Fact, Failure, Verdict
 from verify.signals import Stimulus
 from verify.stimulus import Stage, first_look, held_in_batches, plan, search
 
@@ -90,16 +90,15 @@ class CheckRun:
     def _look(self) -> None:
         """Play the first look and find out which readings it leaves."""
         check = self._check
-        family, shape = check.family, shape_of(check)
         reset = check.reset is not None
-        first = family.candidates(shape, check.options, reset)
+        first = candidates_of(check)
         look = first_look(first[0].model, reset=reset, seed=self._seed)
         if look.stimulus.length > LONG_LOOK_CYCLES:
             self._take_to_verilator(first, look.stimulus)
         observed = self._session.observe(first[0].model, look.stimulus)
         self._stage("measuring latency")
         try:
-            self._candidates = family.candidates(shape, check.options, reset, (look.stimulus, observed))
+            self._candidates = candidates_of(check, (look.stimulus, observed))
         except OptionError:
             self._candidates = first
         if all_unknown(observed):
@@ -298,9 +297,15 @@ class CheckRun:
             verdict, fault.message, failure=Failure(fault.fault, fault.message), settled_by=settled
         )
 
-    def _result(self, verdict: Verdict, reason: str, **more: object) -> CheckResult:
+    def _result(
+        self, verdict: Verdict, reason: str, *, facts: tuple[Fact, ...] = (), **more: object
+    ) -> CheckResult:
         check, counter = self._check, self._compared.counter
-        more["notes"] = (*self._session.notes, *more.get("notes", ()))  # type: ignore[misc]
+        more["notes"] = (
+            *self._session.notes,
+            *halfway_note(check, facts),
+            *more.get("notes", ()),
+        )  # type: ignore[misc]
         return CheckResult(
             check.name,
             check.family.name,
@@ -316,5 +321,6 @@ class CheckRun:
             tied_inputs=check.tied,
             driven=self._compared.driven.report(),
             bindings=bindings_of(check),
+            facts=facts,
             **more,  # type: ignore[arg-type]
         )

@@ -14,6 +14,7 @@ from typing import Any
 
 from verify.bench import ResolvedCheck, resolve
 from verify.bench.scaled_constants import ScaledConstant, ratio_of
+from verify.checks.candidates import begins_halfway
 from verify.checks.laboratory import CheckLaboratory
 from verify.checks.planning import Plan, constants_factor
 from verify.checks.runner import CheckRun, Outcome
@@ -93,21 +94,25 @@ class _Run:
     # --- what the scaled run finds wrong ---------------------------------------------------------
 
     def _at_larger_ratios(self, outcome: Outcome, check: ResolvedCheck) -> tuple[Outcome, ResolvedCheck]:
-        """The same outcome where it differs at larger ratios, too; else the one at the first that agrees."""
-        seen = []
+        """The same outcome where it differs at larger ratios, too; else that at the first that agrees."""
+        seen: list[str] = []
         for wanted in ROOMY_RATIOS:
             factor = constants_factor(self._plan.native, self._plan.constants, wanted)
             value = self._ratio // factor
             periods = 2 * self._periods(outcome, check) + _PROBE_PERIODS
             if factor == 1 or value <= ratio_of(check) or periods * value > _LONGEST_PROBE_CYCLES:
                 continue
-            if self._laboratory.at(value, cycles_limit=periods * value, examples=100).agrees is not False:
-                return self._again(factor)
-            seen.append(f"{value:,}")
-        if seen:
-            self._told.append(f"it differs at {' and at '.join(seen)} clocks per period as well")
-            return outcome, check
-        return self._undecided(outcome), check
+            if self._laboratory.at(value, cycles_limit=periods * value, examples=100).agrees is False:
+                seen.append(f"{value:,}")
+                continue
+            outcome, check = self._again(factor)
+            seen = []
+            if outcome.result.verdict is not Verdict.FAIL:
+                return outcome, check
+        if not seen:  # a difference that comes and goes with the ratio says nothing about the board
+            return Outcome(replace(outcome.result, verdict=Verdict.UNDECIDED), None), check
+        self._told.append(f"it differs at {' and at '.join(seen)} clocks per period as well")
+        return outcome, check
 
     def _again(self, factor: int) -> tuple[Outcome, ResolvedCheck]:
         check = resolve(self._plan.bench, self._plan.check, speedup=factor)
@@ -115,11 +120,7 @@ class _Run:
         outcome = CheckRun(check, replace(self._settings, cycles_limit=limit), self._listener).run()
         note = f"with fewer than {ratio_of(check):,} clocks per period it differs: a block needs the clocks"
         outcome.result = replace(outcome.result, notes=(*outcome.result.notes, note))
-        # A difference that comes and goes with the ratio says nothing about the board.
-        return (self._undecided(outcome) if outcome.result.verdict is Verdict.FAIL else outcome), check
-
-    def _undecided(self, outcome: Outcome) -> Outcome:
-        return Outcome(replace(outcome.result, verdict=Verdict.UNDECIDED), None)
+        return outcome, check
 
     def _periods(self, outcome: Outcome, check: ResolvedCheck) -> int:
         """So many periods are enough to see the difference again."""
@@ -176,7 +177,8 @@ def _fact(fact: Fact, plan: Plan, check: ResolvedCheck) -> Fact:
         if fact.name == "ratio" and "ratio" not in plan.check.expect:
             return replace(fact, value=value, source="default", pin="")
     elif fact.name == "first" and isinstance(value, int):
-        value += ratio_of(plan.native) - ratio_of(check)
+        parts = 2 if begins_halfway(check, value) else 1
+        value += ratio_of(plan.native) // parts - ratio_of(check) // parts
     elif fact.name == "scan" and isinstance(value, dict):
         counted = {c.clocks for c in plan.constants}
         if value.get("dwell", 0) * check.speedup in counted:

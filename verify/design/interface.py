@@ -166,7 +166,8 @@ class Module:
     reads: frozenset[str] = frozenset()
     """Ports that something in the module reads or drives; inputs that are not there are unused."""
     reached_by: Mapping[str, frozenset[str]] = field(default_factory=dict)
-    """Output port -> input ports it may depend on; ``KEY[0]`` or ``SW[3:0]`` where only parts are read."""
+    """Output port -> input ports it may depend on; ``KEY[0]`` or ``SW[3:0]`` where only parts are read.
+    ``BUFG.O``: an output of an instance that nothing in it drives."""
     pins: tuple[Pin, ...] = ()
 
     def port(self, name: str) -> Port | None:

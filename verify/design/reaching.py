@@ -29,6 +29,8 @@ class _Net:
 
     inputs: frozenset[ast.Symbol]
     edges: dict[_Node, set[_Node]] = field(default_factory=dict)
+    ends: dict[ast.Symbol, str] = field(default_factory=dict)
+    """Outputs of instances: ``module.port``, which counts as an input where nothing drives it."""
 
     def read_in(self, *expressions: ast.Expression | None) -> set[_Node]:
         """All that is read; of an input port only the part, where that is constant."""
@@ -77,8 +79,13 @@ def _reaching(net: _Net, output: ast.Symbol, inputs: Mapping[ast.Symbol, str]) -
                 seen.add(node)
                 waiting.append(node)
     whole = {inputs[node] for node in seen if not isinstance(node, str) and node in inputs}
+    undriven = {
+        net.ends[node]
+        for node in seen
+        if not isinstance(node, str) and node in net.ends and node not in net.edges
+    }
     parts = {node for node in seen if isinstance(node, str) and node.partition("[")[0] not in whole}
-    return frozenset(whole | parts)
+    return frozenset(whole | parts | undriven)
 
 
 def _part(node: object) -> tuple[ast.Symbol, str] | None:
@@ -143,6 +150,7 @@ def _connect(net: _Net, instance: ast.InstanceSymbol) -> None:
         if connection.port.direction is ast.ArgumentDirection.In:
             net.edges.setdefault(inside, set()).update(net.read_in(expression))
         else:
+            net.ends[inside] = f"{instance.definition.name}.{connection.port.name}"
             net.assign(expression, {inside})
 
 

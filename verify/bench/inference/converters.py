@@ -79,6 +79,12 @@ def propose_bcd(view: View) -> Proposal | Unknown | None:
     if left or others:
         names_left = ", ".join(s.port.name for s in (*left, *others))
         return Unknown(view.module, "bcd", f"a golden converter has nothing for {names_left}")
+    if not {"start", "done", "busy"} & set(ports) and (loop := _works_on(view)) is not None:
+        return Unknown(
+            view.module,
+            "bcd",
+            f"it works on {loop} over many clocks and says neither when it begins nor when it is done",
+        )
     axes: list[tuple[Choice, ...]] = []
     if "start" in ports:
         axes.append(
@@ -108,6 +114,16 @@ def propose_bcd(view: View) -> Proposal | Unknown | None:
         questions=view.questions,
         certainty=0.9 if about or "digits" in ports else 0.6,
     )
+
+
+def _works_on(view: View) -> str | None:
+    """A register that is stepped or shifted, which no pipeline has."""
+    text = re.sub(r"//[^\n]*|/\*.*?\*/", "", view.text, flags=re.DOTALL)
+    for register in view.module.registers:
+        name = re.escape(register.name)
+        if re.search(rf"\b{name}\s*<=[^;]*(?:\b{name}\s*(?:[-+]|<<|>>)|\{{[^;]*\b{name}\s*\[)", text):
+            return register.name
+    return None
 
 
 def _handshake(view: View, used: list[Seen]) -> tuple[dict[str, Any], list[Assumption]]:
