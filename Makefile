@@ -6,7 +6,7 @@ MAKEFLAGS += --no-print-directory
 PYTHON_IN_VENV := .venv/bin/python
 # One more than there are processors: many tests wait for a process of their own.
 WORKERS := $(shell expr $$(nproc) + 1)
-WITH_SIMULATOR := simulation checks workers grading properties pytest_plugin end_to_end benchmarks
+WITH_SIMULATOR := simulation checks workers grading strength properties pytest_plugin end_to_end benchmarks
 
 help: ## say what there is
 	@sed -n 's/^\([a-z]*\):.*## /  make \1\t/p' Makefile | expand -t 16

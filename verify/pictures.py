@@ -5,7 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["Axis", "Binding", "CoverageMap", "DigitLook", "DisplayLook", "Driven", "ScanRate"]
+__all__ = [
+    "Axis",
+    "Binding",
+    "CoverageMap",
+    "DigitLook",
+    "DisplayLook",
+    "Driven",
+    "InnerSignal",
+    "Internals",
+    "ScanRate",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,3 +159,24 @@ class ScanRate:
 
 LEAST_REFRESH_HZ = 60
 """Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class InnerSignal:
+    """A signal inside a design in some clocks; ``scope``: the instances it is in, below the design.
+
+    ``cells``: one string of 0, 1, x and z per clock, most significant bit first, as sampled just
+    before the active edge that ends it.
+    """
+
+    scope: tuple[str, ...]
+    name: str
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Internals:
+    """What was inside a design around a difference; ``first``: the clock of the first cells."""
+
+    first: int
+    signals: tuple[InnerSignal, ...]

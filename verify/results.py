@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from verify.errors import Place
-from verify.pictures import Binding, CoverageMap, DisplayLook, Driven, ScanRate
+from verify.pictures import Binding, CoverageMap, DisplayLook, Driven, Internals, ScanRate
 from verify.signals import ExpectedTrace, ObservedTrace, Signal, Stimulus
 
 __all__ = [
@@ -112,7 +112,8 @@ class Failure:
     ``early_end``, ``crash``, ``limit``, ``bad_trace``, ``no_alignment``,
     ``simulators_disagree`` ... ``also``: further findings in words (such as the other outputs that
     differ). ``look``: the digits of a display or
-    decoder at the first difference.
+    decoder at the first difference. ``internals``: the design's own signals around it, where they
+    were asked for.
     """
 
     kind: str
@@ -121,6 +122,7 @@ class Failure:
     excerpt: Excerpt | None = None
     also: tuple[str, ...] = ()
     look: DisplayLook | None = None
+    internals: Internals | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,6 @@ def toml_text(value: object) -> str:
         return f'"{escaped}"'
     if isinstance(value, (list, tuple)):
         return "[" + ", ".join(toml_text(item) for item in value) + "]"
-    if isinstance(value, dict):
+    if isinstance(value, dict) and value:
         return "{ " + ", ".join(f"{key} = {toml_text(item)}" for key, item in value.items()) + " }"
     return str(value)

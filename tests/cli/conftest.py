@@ -28,6 +28,7 @@ def everyedge(tmp_path):
             env={
                 "PATH": os.environ["PATH"],
                 "HOME": str(tmp_path),
+                "EVERYEDGE_CACHE": os.environ["EVERYEDGE_CACHE"],
                 "PYTHONIOENCODING": "utf-8",
                 **(env or {}),
             },

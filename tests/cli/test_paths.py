@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from verify.cli.paths import benches_in, split_paths
-from verify.cli.selection import selected
+from verify.cli.selection import jobs_at_once, selected
 from verify.errors import BenchError
 
 CHECKS = """
@@ -74,3 +74,11 @@ def test_a_folder_without_a_bench_names_the_verilog_to_start_from(tree):
     with pytest.raises(BenchError, match=r"no bench\.toml in c or below it") as error:
         benches_in(Path("c"))
     assert "`everyedge check c/timer.v`" in error.value.advice
+
+
+@pytest.mark.parametrize("text", ["check = 3", "not TOML", "check = " + "[" * 9_000, "\x00", ""])
+def test_what_is_no_bench_is_left_to_whoever_reads_it(tmp_path, text):
+    (tmp_path / "bench.toml").write_text(text)
+    (tmp_path / "endless.toml").symlink_to("/dev/zero")
+    for name in ("bench.toml", "endless.toml", "none.toml"):
+        assert jobs_at_once([(tmp_path / name, ())], 8) == 1

@@ -116,13 +116,16 @@ def test_the_annotation_lands_on_a_line_of_the_design(evidence):
     assert (folder / "result" / "junit.xml").is_file()
 
 
-def test_a_fault_that_is_known_is_annotated_on_the_line_that_has_it(tmp_path):
-    flaw, twin = EXAMPLES / "flawed" / "add3_above_five", EXAMPLES / "bcd_combinational"
+@pytest.mark.parametrize(
+    ("name", "right"), [("add3_above_five", "bcd_combinational"), ("five_without_f", "segments_case")]
+)
+def test_a_fault_that_is_known_is_annotated_on_the_line_that_has_it(name, right, tmp_path):
+    flaw, twin = EXAMPLES / "flawed" / name, EXAMPLES / right
     (file,) = (flaw / "rtl").iterdir()
     here = file.read_text(encoding="utf-8").splitlines()
     there = (twin / "rtl" / file.name).read_text(encoding="utf-8").splitlines()
     both = enumerate(zip(here, there, strict=True), start=1)
-    changed = [number for number, (mine, right) in both if mine != right]
+    changed = [number for number, (mine, theirs) in both if mine != theirs]
     ran = subprocess.run(
         [sys.executable, "-m", "verify", "check", flaw, "--annotate", "github", "--quiet"],
         cwd=tmp_path,

@@ -17,6 +17,8 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parents[1] / "grading"))
 from designs import BENCH, COUNTER, NEVER_NINE, NO_CARRY
 
+from verify.cli import main
+
 COMMAND = [sys.executable, "-m", "verify", "grade"]
 
 
@@ -99,7 +101,8 @@ def test_an_interrupted_grading_goes_on_where_it_was_and_leaves_no_process(schoo
     assert f"{kept} of them kept from before" in " ".join(ran.stdout.split())
 
 
-def test_what_cannot_be_graded_is_an_error_at_once(school):
+def test_what_cannot_be_graded_is_an_error_at_once(school, monkeypatch, capfd):
+    monkeypatch.chdir(school)
     (school / "bare").mkdir()
     (school / "bad.toml").write_text(BENCH.replace('model = "counter"', 'modle = "counter"'))
     for words, said in [
@@ -109,10 +112,10 @@ def test_what_cannot_be_graded_is_an_error_at_once(school):
         (["in", "--bench", "bench.toml", "--provide", "no.v"], "no.v, which every design is to be compiled"),
         (["in", "--bench", "bench.toml", "--cluster", "tcp://127.0.0.1:9"], "no Dask scheduler answers"),
     ]:
-        ran = subprocess.run([*COMMAND, *words], cwd=school, capture_output=True, text=True, check=False)
-        assert ran.returncode == 2, ran.stdout + ran.stderr
-        assert said in ran.stderr
-        assert "Traceback" not in ran.stderr
+        monkeypatch.setattr(sys, "argv", ["everyedge", "grade", *words])
+        with pytest.raises(SystemExit, match="2"):
+            main()
+        assert said in capfd.readouterr().err
 
 
 def test_a_cluster_grades_the_same_with_a_worker_killed_half_way(school):

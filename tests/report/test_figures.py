@@ -73,3 +73,4 @@ def test_a_path_is_said_from_where_the_user_stands(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     assert path_text(tmp_path / "a" / "b.v") == str(Path("a/b.v"))
     assert path_text(Path("/elsewhere/b.v")) == "/elsewhere/b.v"
+    assert path_text(tmp_path.parent / "c" / ".." / "b.v") == str(tmp_path.parent / "b.v")

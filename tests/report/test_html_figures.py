@@ -71,13 +71,21 @@ def _observed(trace, unknown=None):
     return ObservedTrace(trace.signals, trace.length, trace.cycles, trace.values, unknown)
 
 
+def test_rows_of_different_kinds_are_told_one_by_one():
+    down = Axis("while", 2, labels=("counting", "paused"))
+    figure = map_figure(CoverageMap("clocks met", Axis("clock", 4), down, (1, 1, 1, 1, 0, 1, 0, 0)))
+    assert figure.words == "Of 4: counting 4, paused 1."
+    assert {"counting", "paused"} <= set(texts(figure, "tick"))
+    assert figure.table.rows[1][0] == "paused"
+
+
 def test_an_x_is_hatched_and_named():
     signal = Signal("tick", 1)
     expected = ExpectedTrace((signal,), 3, np.arange(1), (column([0], 1),))
     observed = ObservedTrace((signal,), 3, np.arange(1), (column([1], 1),), (column([1], 1),))
     figure = timing_figure(Excerpt(0, Stimulus.of((), [Run(3)]), expected, observed), 0)
     assert paths(figure, "unknown")
-    assert "binary x" in figure.words
+    assert "should be 0 and is x." in figure.words
 
 
 @given(st.integers(1, 80), st.lists(st.integers(0, 2**80 - 1), min_size=2, max_size=60), st.data())

@@ -1,4 +1,4 @@
-"""Builds of these tests are kept beside pytest's own cache, not among the user's."""
+"""Nothing of a simulation outlives its test."""
 
 from __future__ import annotations
 
@@ -7,13 +7,6 @@ from collections.abc import Iterator
 
 import psutil
 import pytest
-
-
-@pytest.fixture(scope="session", autouse=True)
-def build_cache(request: pytest.FixtureRequest) -> Iterator[None]:
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("EVERYEDGE_CACHE", str(request.config.cache.mkdir("everyedge")))
-        yield
 
 
 @pytest.fixture(autouse=True)

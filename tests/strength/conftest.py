@@ -6,21 +6,18 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from dial import DIAL
+
+from verify.strength import remembering
 
 Writer = Callable[..., Path]
-
-DIAL = """module dial(input clk, input rst, input en, output reg [3:0] q);
-  always @(posedge clk)
-    if (rst) q <= 0;
-    else if (en) q <= (q == 9) ? 0 : q + 1;
-endmodule
-"""
 
 
 @pytest.fixture(autouse=True)
 def cache(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
-    """What is remembered belongs to one test."""
-    monkeypatch.setenv("EVERYEDGE_CACHE", str(tmp_path_factory.mktemp("cache")))
+    """What is remembered belongs to one test; builds are shared by all."""
+    own = tmp_path_factory.mktemp("cache")
+    monkeypatch.setattr(remembering, "cache_directory", lambda: own)
 
 
 @pytest.fixture

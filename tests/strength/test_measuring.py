@@ -12,7 +12,7 @@ from pathlib import Path
 
 import psutil
 import pytest
-from conftest import DIAL
+from dial import DIAL
 
 from verify.errors import BenchError
 from verify.strength import measure_strength
@@ -66,7 +66,11 @@ def test_a_design_that_does_not_pass_is_not_measured(bench_of) -> None:
 def test_the_command_ends_with_its_status(bench_of, tmp_path: Path, design: str, status: int) -> None:
     words = ["strength", bench_of(design), "--sample", "12", "--seed", "3", "--json", tmp_path / "s.json"]
     done = subprocess.run(
-        [sys.executable, "-m", "verify", *map(str, words)], capture_output=True, text=True, check=False
+        [sys.executable, "-m", "verify", *map(str, words)],
+        env=os.environ | {"EVERYEDGE_CACHE": str(tmp_path / "cache")},
+        capture_output=True,
+        text=True,
+        check=False,
     )
     assert done.returncode == status, done.stdout + done.stderr
     assert (tmp_path / "s.json").exists() == (status != 2)

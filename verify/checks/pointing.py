@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+import numpy as np
+
 from verify.bench import ResolvedCheck, reference_of
 from verify.diagnose import Edit
 from verify.errors import EveryedgeError, Place
-from verify.models.golden import GoldenModel
+from verify.models.golden import CombinationalModel, GoldenModel
 from verify.timescale.constants import Constants
 from verify.timescale.locating import Locator
 from verify.timescale.opened import OpenedDesign
@@ -15,6 +17,8 @@ from verify.timescale.scan import Site, scan
 from verify.timescale.wiring import Wiring, internal_symbols
 
 __all__ = ["Pointer"]
+
+WIDEST_TABLE_BITS = 8
 
 
 class Pointer:
@@ -31,12 +35,33 @@ class Pointer:
             ports = self._ports(fault.signals)
             if fault.constants and (place := self._constant(fault.constants, ports)) is not None:
                 return place
+        if (place := self._entry(edit)) is not None:
+            return place
         for fault in edit.faults:
             for name in self._ports(fault.signals) if fault.signals else ():
                 port = self._check.module.port(name)
                 if port is not None and port.drivers:
                     return port.drivers[0]
         return None
+
+    def _entry(self, edit: Edit) -> Place | None:
+        """The word of a table that is wrong, such as a glyph; None when several are, or it is no table."""
+        model = self._model
+        if not isinstance(model, CombinationalModel) or not isinstance(edit.model, CombinationalModel):
+            return None
+        if len(model.inputs) != 1 or model.inputs[0].width > WIDEST_TABLE_BITS:
+            return None
+        given = (np.arange(model.inputs[0].mask + 1),)
+        right, wrong = model.table(given)[0], edit.model.table(given)[0]
+        entries = {
+            (signal.name, int(mine[i]), int(theirs[i]))
+            for signal, theirs, mine in zip(model.outputs, right, wrong, strict=True)
+            for i in np.flatnonzero(mine != theirs)
+        }
+        if len(entries) != 1:
+            return None
+        ((name, found, due),) = entries
+        return self._constant([(found, due)], self._ports((name,)))
 
     def _ports(self, signals: Sequence[str]) -> tuple[str, ...]:
         """The ports behind some outputs of the model, of all where none is named."""

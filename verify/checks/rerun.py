@@ -11,6 +11,7 @@ from verify.checks.confirm import Confirmed
 from verify.checks.driven import bindings_of
 from verify.checks.evidence import failure_of
 from verify.checks.facts import facts_of
+from verify.checks.internals import with_internals
 from verify.checks.memory import Memory
 from verify.checks.replays import Replay
 from verify.checks.session import Session
@@ -89,6 +90,7 @@ def rerun(check: ResolvedCheck, kept: Replay, file: Path, settings: Settings) ->
         from verify.checks.explaining import explain  # noqa: PLC0415 -- heavy, and only for failures
 
         confirmed = Confirmed(stimulus, observed, trial, repeats=True)
+        failure = with_internals(check, confirmed, failure, settings)
         patience = settings.explain_seconds
         told = explain(session, Memory(), None, confirmed, candidates, seconds=patience)
         return result(Verdict.FAIL, failure.text, failure, told.explanations, told.notes)

@@ -20,6 +20,7 @@ from verify.checks.driven import bindings_of
 from verify.checks.evidence import failure_of
 from verify.checks.facts import facts_of, simplest
 from verify.checks.failing import Failing, all_unknown, findings
+from verify.checks.internals import with_internals
 from verify.checks.pins import broken_pin, keeping_pins
 from verify.checks.readings import LATENCIES_CYCLES, best
 from verify.checks.reset_probe import reset_fact
@@ -274,6 +275,7 @@ class CheckRun:
             failure = replace(failure, kind=kind, text=also[0], also=(failure.text, *failure.also))
         else:
             failure = replace(failure, also=(*also, *failure.also))
+        failure = with_internals(check, confirmed, failure, self._settings)
         reading = confirmed.trial.reading
         from verify.checks.explaining import explain  # noqa: PLC0415 -- heavy, and only for failures
 

@@ -16,7 +16,7 @@ from verify.signals import ObservedTrace, Reset, Run, Stimulus
 from verify.simulation import Limits, RunningSimulation, SimulatorKind, open_simulation
 from verify.stimulus.vocabulary import Hand
 
-__all__ = ["Session"]
+__all__ = ["Session", "opening"]
 
 FLUSH_CYCLES = 96
 """How long the very first reset is held: longer than any pipeline, so that no x is left in one."""
@@ -29,6 +29,14 @@ NO_WALLS = (
     "no sandbox: bubblewrap is not installed or not permitted here, so the simulator ran with limits "
     "and in a folder of its own, but could see the network and your files"
 )
+
+
+def opening(check: ResolvedCheck, model: GoldenModel) -> list[Stimulus]:
+    """What is played after power-up before anything is compared: a long reset, where there is one."""
+    if check.reset is None:
+        return []
+    flush = Run(FLUSH_CYCLES, Hand(model, reset=True).resting, Reset.HELD)
+    return [Stimulus.of(model.inputs, [flush])]
 
 
 class Session:
@@ -106,9 +114,8 @@ class Session:
             self._simulation = self._opened()
             if not self._simulation.walled:
                 self._open = (NO_WALLS,)
-            if self.check.reset is not None:
-                flush = Run(FLUSH_CYCLES, Hand(model, reset=True).resting, Reset.HELD)
-                self._play(self._simulation, Stimulus.of(model.inputs, [flush]))
+            for stimulus in opening(self.check, model):
+                self._play(self._simulation, stimulus)
         return self._simulation
 
     def _opened(self) -> RunningSimulation:

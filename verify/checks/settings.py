@@ -27,7 +27,7 @@ class Settings:
     may be measured, everything must be pinned in the bench.
     ``explain_seconds``: wall time in which a failure is to be explained. ``allow``: constructs
     that the designs may hold although no synthesisable design needs them, beside those of the bench.
-    ``limits``: of the simulator.
+    ``limits``: of the simulator. ``internals``: of a failure, the signals inside the design as well.
     """
 
     seed: int | None = None
@@ -42,6 +42,7 @@ class Settings:
     explain_seconds: float | None = None
     allow: tuple[str, ...] = ()
     limits: Limits | None = None
+    internals: bool = False
 
 
 class Listener(Protocol):

@@ -41,7 +41,12 @@ def check_paths(
         def find() -> list[Job]:
             benches, verilog = split_paths(paths)
             asked = Settings(
-                seed=seed, simulator=reporting.simulator, thorough=thorough, frozen=frozen, allow=allow
+                seed=seed,
+                simulator=reporting.simulator,
+                thorough=thorough,
+                frozen=frozen,
+                allow=allow,
+                internals=reporting.vcd_folder is not None,
             )
             if verilog and frozen:
                 raise BenchError(
@@ -113,4 +118,8 @@ def _check(bench: Path, settings: Settings, listener: Listener) -> RunResult:
 def _replay(file: Path, allow: tuple[str, ...], reporting: Reporting, listener: Listener) -> RunResult:
     from verify.checks import replay  # noqa: PLC0415 -- heavy
 
-    return replay(file, Settings(simulator=reporting.simulator, allow=allow), listener)
+    return replay(
+        file,
+        Settings(simulator=reporting.simulator, allow=allow, internals=reporting.vcd_folder is not None),
+        listener,
+    )

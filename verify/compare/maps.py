@@ -13,6 +13,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from verify.compare.phases import PhaseNoter
 from verify.models.bcd_converter import Converter
 from verify.models.bcd_sequential import SequentialConverter
 from verify.models.counter_model import Counter
@@ -21,6 +22,8 @@ from verify.models.display_reading import stages_of
 from verify.models.display_scanned import ScannedDisplay
 from verify.models.display_static import StaticDisplay
 from verify.models.display_timer import TimerDisplay
+from verify.models.divider_square import SquareDivider
+from verify.models.divider_tick import TickDivider
 from verify.models.glyphs import ALL_LIT
 from verify.models.golden import Drivable, GoldenModel, State
 from verify.models.playing import ResetKind, expect
@@ -85,6 +88,8 @@ def _noters(model: GoldenModel) -> tuple[_Noter, ...]:
         (HoldingDecoder, _DecoderNoter),
         (StaticDisplay, _StaticNoter),
         (ScannedDisplay, _ScannedNoter),
+        (TickDivider, PhaseNoter),
+        (SquareDivider, PhaseNoter),
     )
     return tuple(noter(model) for kind, noter in kinds if isinstance(model, kind))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import unicodedata
 from pathlib import Path
@@ -84,11 +85,10 @@ def _harmless(character: str) -> bool:
 
 def path_text(path: Path) -> str:
     """A path as short as it can be said: without detours, and relative when it lies below the user."""
-    try:
+    shorter = path
+    with contextlib.suppress(ValueError, OSError, RuntimeError):
         # A detour over a link must stay: dropping it would name another file.
         straight = Path(os.path.normpath(path))
         shorter = straight if straight.resolve() == path.resolve() else path
         shorter = shorter.relative_to(Path.cwd()) if shorter.is_absolute() else shorter
-    except (ValueError, OSError, RuntimeError):
-        shorter = path
     return clean(str(shorter))

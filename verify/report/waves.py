@@ -1,8 +1,9 @@
 """The cycles around a difference as a value change dump (IEEE 1364-2005 §18), for any viewer.
 
-The design's ports stand in a scope named after its module, what was expected in the scope
-``golden`` beside it, under the same names. Cycle *k* of the stimulus takes the time from *k* to
-*k* + 1 periods; the clock rises at its end, and what stands in it was sampled just before.
+The design's ports stand in a scope named after its module, its own signals beside them and in the
+scopes of its instances, what was expected in the scope ``golden``, under the names of the ports.
+Cycle *k* of the stimulus takes the time from *k* to *k* + 1 periods; the clock rises at its end,
+and what stands in it was sampled just before.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from typing import Any
 from vcd import VCDWriter
 from vcd.writer import Variable
 
+from verify.pictures import Internals
 from verify.report.figures import clean
 from verify.report.lanes import Lane, Window, window_of
 from verify.report.outcome import Outcome
@@ -31,7 +33,7 @@ SIMULATED_PERIOD_NS = 10.0
 LONGEST_IN_PICOSECONDS_NS = 1e6
 """A slower clock is told in nanoseconds."""
 
-ABOUT = """The ports of the design, and beside them in the scope golden what was expected of them.
+ABOUT = """The ports and signals of the design, and in the scope golden what was expected of the ports.
 x in golden: nothing is promised there, or the pipeline still fills after reset.
 differs: 1 in the clocks in which some output is not as expected.
 reset: 1 while it is asserted, whatever the level of its port."""
@@ -87,15 +89,18 @@ def as_vcd(check: CheckResult) -> str | None:
         version="everyedge",
         init_timestamp=time.at(window.first),
     ) as writer:
-        _Dump(writer, _word(check.module), window, time).write()
+        _Dump(writer, _word(check.module), window, time, failure.internals).write()
     return stream.getvalue()
 
 
 class _Dump:
     """One window, written cycle by cycle."""
 
-    def __init__(self, writer: VCDWriter, scope: str, window: Window, time: _Time) -> None:
+    def __init__(
+        self, writer: VCDWriter, scope: str, window: Window, time: _Time, internals: Internals | None
+    ) -> None:
         self.writer, self.scope, self.window, self.time = writer, scope, window, time
+        self.internals = internals
         self.names: set[tuple[str, str]] = set()
         self.wrong = frozenset().union(*window.wrong)
 
@@ -108,6 +113,7 @@ class _Dump:
             lanes += [(have, self._lane(self.scope, have), False), (want, self._lane(GOLDEN, want), True)]
         for have in window.matching:
             lanes += [(have, self._lane(self.scope, have), False), (have, self._lane(GOLDEN, have), True)]
+        lanes += [(lane, self._lane(scope, lane), False) for scope, lane in self._inside()]
         last: dict[int, str] = {}
         for c in range(window.length):
             cycle = window.first + c
@@ -129,6 +135,21 @@ class _Dump:
                 self.writer.change(pulsed, time.at(cycle, 0.6), "1")
                 self.writer.change(pulsed, time.at(cycle, 0.8), "0")
         self.writer.change(clock, time.at(window.first + window.length), "1")
+
+    def _inside(self) -> Iterator[tuple[str, Lane]]:
+        """The design's own signals in the clocks of the window, with their scopes; no port twice."""
+        if self.internals is None:
+            return
+        skip = self.window.first - self.internals.first
+        for signal in self.internals.signals:
+            name = _word(signal.name)
+            scope = ".".join([self.scope, *map(_word, signal.scope)])
+            if (scope, name) in self.names:
+                continue
+            unknown = "x" * len(signal.cells[0])
+            cells = dict(enumerate(signal.cells))
+            shown = tuple(cells.get(c + skip, unknown) for c in range(self.window.length))
+            yield scope, Lane(name, "", shown)
 
     def _one(self, scope: str, name: str, value: str) -> Variable[Any]:
         return self.writer.register_var(scope, self._free(scope, name), "wire", size=1, init=value)

@@ -15,8 +15,10 @@ UNROLLED = 8
 """Clocks in one turn of the loop that makes them; a turn costs as much as half a clock."""
 
 
-def icarus_harness(target: Target, name: str) -> str:
+def icarus_harness(target: Target, name: str, probe: str = "") -> str:
     """Plain Verilog-2001, so that it compiles together with any design.
+
+    ``probe``: more of the module, see :mod:`verify.simulation.internals`.
 
     It leaves the time unit at 1 ns for design files that name none.
     """
@@ -44,7 +46,7 @@ module {name};
   reg [63:0] base, since;
   reg [8*64-1:0] path;
   integer stimulus, trace, got;
-
+{probe}
   // While the clock runs with steady inputs only a change of the outputs wakes this up. Most come
   // with the active edge: the inactive one is then awaited, because arithmetic takes longer.
   always @(now) if (watch) begin

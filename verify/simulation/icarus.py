@@ -40,16 +40,23 @@ def cocotb_folder() -> Path:
     return Path(next(iter(spec.submodule_search_locations)))
 
 
-def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: Limits, crew: Crew) -> Build:
-    """Compile, or find compiled. Raises DesignError, ToolError."""
+def build_icarus(
+    target: Target,
+    sources: SourceSet,
+    cache: BuildCache,
+    limits: Limits,
+    crew: Crew,
+    probe: str = "",
+) -> Build:
+    """Compile, or find compiled; ``probe``: Verilog for the harness. Raises DesignError, ToolError."""
     iverilog, vvp = find_tool("iverilog", INSTALL), find_tool("vvp", INSTALL)
-    ours = [icarus_harness(target, "everyedge"), Path(__file__).read_text()]
+    ours = [icarus_harness(target, "everyedge", probe), Path(__file__).read_text()]
     name = "everyedge_" + digest(tool_identity(iverilog, vvp), ours, sources.digest, target.defines)
 
     def build(folder: Path) -> None:
         harness = folder / "harness.v"
         top = new_harness(folder)
-        harness.write_text(icarus_harness(target, top))
+        harness.write_text(icarus_harness(target, top, probe))
         files = [harness, *sources.laid_out(folder)]
         _compile(iverilog, top, target, sources, files, folder / "design.vvp", limits, crew)
         sources.require_unchanged()
@@ -58,7 +65,8 @@ def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: 
         name += "_" + secrets.token_hex(8)  # what it depends on is not known: never found again
     entry = cache.get(name, build)
     libraries = cocotb_folder() / "libs"
-    options = ("-n", "-m", str(libraries / "libcocotbvpi_icarus.so"), str(entry / "design.vvp"), "-none")
+    dumps = () if probe else ("-none",)
+    options = ("-n", "-m", str(libraries / "libcocotbvpi_icarus.so"), str(entry / "design.vvp"), *dumps)
     return Build((*with_quick_casts(vvp, cache, crew), *options), harness_of(entry))
 
 

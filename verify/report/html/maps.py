@@ -65,7 +65,8 @@ def _field(found: CoverageMap) -> Figure:
         x = LEFT + cell * size + size / 2
         drawing.text("tick", x, TOP - 8, str(found.across.span(cell)[0]), "middle")
     for row in _ticks(found.rows):
-        drawing.text("tick", LEFT - 6, TOP + row * high + high / 2 + 4, str(down.span(row)[0]), "end")
+        label = down.text(row) if down.labels else str(down.span(row)[0])
+        drawing.text("tick", LEFT - 6, TOP + row * high + high / 2 + 4, label, "end")
     drawing.text("axis", 0, 12, down.name)
     width, bottom = LEFT + found.across.cells * size + 12, TOP + found.rows * high
     drawing.text("axis", LEFT, bottom + 16, found.across.name)
@@ -146,6 +147,8 @@ def _figure(found: CoverageMap, drawing: Drawing, width: float, height: float, g
     reached = sum(found.reached)
     share = f" ({100 * reached / found.total:.3g} %)" if reached < found.total else ""
     words = f"{count(reached)} of {count(found.total)}{share}: {found.name}."
+    if found.down is not None and found.down.labels:
+        words = _row_by_row(found)
     grouped = found.across.per_cell * (found.down.per_cell if found.down else 1)
     notes = [f"A cell stands for {count(grouped)} values."] if grouped > 1 else []
     if reached < found.total:
@@ -154,6 +157,14 @@ def _figure(found: CoverageMap, drawing: Drawing, width: float, height: float, g
     return Figure(
         "map", title, words, int(width), int(height), tuple(drawing.shapes), gaps, notes=tuple(notes)
     )
+
+
+def _row_by_row(found: CoverageMap) -> str:
+    """Rows of different kinds are not added up."""
+    down, wide = found.down, found.across.cells
+    rows = [sum(found.reached[row * wide : (row + 1) * wide]) for row in range(found.rows)]
+    parts = [f"{down.text(row) if down else row} {count(number)}" for row, number in enumerate(rows)]
+    return f"Of {count(found.across.values)}: {', '.join(parts)}."
 
 
 def _gaps(found: CoverageMap) -> Table:
@@ -165,7 +176,11 @@ def _gaps(found: CoverageMap) -> Table:
     for text, alike in list(told.items())[:NAMED]:
         label = found.across.name
         if down is not None:
-            label = _ranges(alike) if down.per_cell == 1 else ", ".join(down.text(row) for row in alike)
+            label = (
+                _ranges(alike)
+                if down.per_cell == 1 and not down.labels
+                else ", ".join(down.text(row) for row in alike)
+            )
         rows.append((label, text or "nothing"))
     if len(told) > NAMED:
         rows.append(("…", f"{len(told) - NAMED} more kinds of row"))

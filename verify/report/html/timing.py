@@ -311,15 +311,19 @@ def _unknowns(drawing: Drawing, cells: tuple[str, ...], grid: _Grid, top: int) -
 
 
 def _words(window: Window, pair: tuple[Lane, Lane]) -> str:
-    want, have = pair
+    want, _ = pair
     at = window.mark
-    told = [cell_text(lane.cells[at], lane.role) for lane in pair]
+    told = [_number(lane.cells[at], cell_text(lane.cells[at], lane.role)) for lane in pair]
     number = len(frozenset().union(*window.wrong))
     return (
         f"In cycle {count(window.first + at)} {want.name} should be {told[0]} "
-        f"(binary {want.cells[at]}) and is {told[1]} (binary {have.cells[at]}). "
+        f"and is {told[1]}. "
         f"Of the {count(window.length)} cycles around it {count(number)} differ."
     )
+
+
+def _number(bits: str, told: str) -> str:
+    return told if told == bits else f"{told} (binary {bits})"
 
 
 def _table(window: Window, others: list[Lane], pairs: tuple[tuple[Lane, Lane], ...], grid: _Grid) -> Table:

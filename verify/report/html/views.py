@@ -172,7 +172,7 @@ def _driven(check: CheckResult) -> Table:
 
 
 def _driven_words(check: CheckResult) -> str:
-    on = f" on {check.simulator}" if check.simulator else ""
+    on = f" on {check.simulator.capitalize()}" if check.simulator else ""
     return f"{plural(check.cycles, 'clock')} compared{on}, seed {check.seed}"
 
 
