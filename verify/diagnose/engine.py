@@ -152,7 +152,12 @@ class _Diagnosing:
         """Those that reproduce all but the heavy observations, the plainest first."""
         self.deadline.until(max(share, HOLDING))
         light = [o for o in self.search.observations if not o.heavy]
-        return self.proof.standing((Standing(s.edit, s.alignments) for s in _plainest(found)), light)
+        kept: list[Standing] = []
+        for standing in _plainest(found):
+            if kept and standing.edit.cost > kept[0].edit.cost:
+                break  # nobody is told of what is more far-fetched
+            kept += self.proof.standing([Standing(standing.edit, standing.alignments)], light)
+        return kept
 
     def _first_pairs(self, partial: Sequence[Standing], share: float) -> list[Standing]:
         for standing in self.search.pairs(p.edit for p in partial):
