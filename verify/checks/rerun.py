@@ -6,6 +6,7 @@ import time
 from pathlib import Path
 
 from verify.bench import ResolvedCheck
+from verify.checks.candidates import candidates_of
 from verify.checks.confirm import Confirmed
 from verify.checks.driven import bindings_of
 from verify.checks.evidence import failure_of
@@ -14,7 +15,6 @@ from verify.checks.memory import Memory
 from verify.checks.replays import Replay
 from verify.checks.session import Session
 from verify.checks.settings import Settings
-from verify.checks.shape import shape_of
 from verify.compare import Reading, try_reading
 from verify.errors import BenchError, Place, SimulationFault
 from verify.models.family import Candidate
@@ -98,14 +98,14 @@ def _candidates(
     check: ResolvedCheck, kept: Replay, session: Session, file: Path
 ) -> tuple[tuple[Candidate, ...], Candidate]:
     """All that the bench allows, and the one with the measured facts of the replay."""
-    family, shape, reset = check.family, shape_of(check), check.reset is not None
-    candidates = family.candidates(shape, check.options, reset)
+    reset = check.reset is not None
+    candidates = candidates_of(check)
     found = _matching(candidates, kept)
     if found is None:
         look = first_look(candidates[0].model, reset=reset, seed=kept.seed)
         observed = session.observe(candidates[0].model, look.stimulus)
         session.power_down()
-        candidates = family.candidates(shape, check.options, reset, (look.stimulus, observed))
+        candidates = candidates_of(check, (look.stimulus, observed))
         found = _matching(candidates, kept)
     if found is None:
         raise BenchError(

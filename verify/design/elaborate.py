@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import pyslang
 from pyslang import ast, syntax
 
+from verify.design.includes import refuse_far
 from verify.design.places import PlaceFinder
 from verify.design.sources import Dialect, SourceText
 from verify.errors import DesignError, Place
@@ -66,7 +67,7 @@ class Problem:
 
 
 def parse(sources: Sequence[SourceText], dialect: Dialect) -> Parsed:
-    """Parse all files in order."""
+    """Parse all files in order. Raises DesignError for an include that leaves the folders of the design."""
     manager = pyslang.SourceManager()
     manager.setDisableProximatePaths(True)
     buffers = [
@@ -74,6 +75,7 @@ def parse(sources: Sequence[SourceText], dialect: Dialect) -> Parsed:
         for source in sources
     ]
     tree = syntax.SyntaxTree.fromBuffers(buffers, manager, dialect.options())
+    refuse_far(manager, (source.path for source in sources), dialect.include)
     return Parsed(manager, tree, PlaceFinder(manager, sources))
 
 
@@ -124,7 +126,8 @@ def error_of(problems: Sequence[Problem]) -> DesignError:
         message = f"module {first.subject!r} is not in any of the files"
         advice = (
             f"add the file that defines {first.subject!r} to the sources; for a primitive of a chip's "
-            "library, add a simulation model of it"
+            f"library, add a simulation model of it. Without a bench, --stub {first.subject} puts an empty "
+            f"module in its place, and --stub {first.subject}=PORT one whose outputs follow that input"
         )
     elif first.code == "CouldNotOpenIncludeFile":
         advice = "add the folder of the included file to `include`"

@@ -34,6 +34,7 @@ __all__ = [
     "PlacedModel",
     "Resetting",
     "Running",
+    "ShowsInReset",
     "State",
     "Values",
     "select",
@@ -159,6 +160,16 @@ class Resetting(Protocol):
 
     def after_reset(self, state: State) -> State:
         """The state into which reset puts ``state``; :meth:`GoldenModel.initial` is that of power-up."""
+        ...
+
+
+@runtime_checkable
+class ShowsInReset(Protocol):
+    """A model that may promise what a registered output shows for as long as reset is held."""
+
+    @property
+    def reset_outputs(self) -> tuple[tuple[int, int], ...] | None:
+        """Per output the value and the mask of promised bits; None when nothing is promised."""
         ...
 
 

@@ -110,6 +110,8 @@ class BentTimer(Timer):
             elif load:
                 stepped = {"kept": loaded[i], "holds": value, "steps": stepped}[bend.load]
             following.append(stepped)
+        if self.chain.cut and due and self.chain.at_end(stages):
+            following = following if clear or load else list(self.chain.step(stages, 1))
         after[HEAD:] = following
         if self.heedless and self.tick == "with" and raw and not after[2]:
             after[2] = 1
@@ -219,7 +221,7 @@ class BentTimer(Timer):
     def _steps_ahead(self, value: int) -> int:
         """Steps of the fastest stage until something else may happen; 0: it may at once."""
         last = 0 if self.chain.down else self.chain.moduli[0] - 1
-        if value >= self.chain.moduli[0]:
+        if value >= self.chain.moduli[0] or self.chain.cut % self.chain.moduli[0]:
             return 0
         at = self.bends[0].carry_at
         stops = [last] if at is None else [last, at]

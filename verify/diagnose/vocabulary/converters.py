@@ -12,10 +12,10 @@ from verify.diagnose.bent.sequencer import bent_sequencer
 from verify.diagnose.fault import Fault, counted
 from verify.diagnose.shift_rule import RIGHT, ShiftRule
 from verify.diagnose.vocabulary.context import Context
-from verify.diagnose.worked.sheet import ordinal_place
 from verify.models.bcd_converter import Converter
 from verify.models.bcd_sequential import SequentialConverter
 from verify.models.golden import GoldenModel
+from verify.sheet import ordinal_place
 from verify.wording import enumerated
 
 __all__ = ["converter_edits", "sequential_edits"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from math import prod
 
 from verify.diagnose.bent.pausing import LosingPause, StickyDone
 from verify.diagnose.bent.timer import bent_timer
@@ -122,8 +123,16 @@ def _ratios(model: Timer, context: Context, names: list[str]) -> Edits:
         fault = ratio_fault(names[0], ratio, model.ratio, "step")
         yield (
             replace(fault, text=fault.text.replace("a step of", "one step of", 1)),
-            replace(model, ratio=ratio),
+            _at_ratio(model, ratio),
         )
+
+
+def _at_ratio(model: Timer, ratio: int) -> Timer:
+    """A first period that is cut short keeps its part of a whole one."""
+    phase, *rest = model.power_up or (0,)
+    if phase > 1 or phase >= ratio:
+        phase = phase * ratio // model.ratio
+    return replace(model, ratio=ratio, power_up=(phase, *rest) if model.power_up else ())
 
 
 def _prescaler(model: Timer, context: Context) -> Edits:
@@ -237,8 +246,25 @@ def _starts(model: Timer, context: Context) -> list[tuple[int, ...]]:
     return [s for s in fits if s != tuple(proper)][:4]
 
 
+def _cuts(model: Timer) -> Edits:
+    """A chain that wraps before all its digits are full, such as 24 hours, wraps elsewhere."""
+    chain = model.chain
+    weights = [prod(chain.moduli[:i]) for i in range(len(chain.moduli))]
+    step = max(w for w in weights if chain.cut % w == 0)
+    for cut in (chain.cut + step, chain.cut - step, 0):
+        other = replace(chain, cut=cut)
+        last, proper = (".".join(map(str, c.highest[::-1])) for c in (other, chain))
+        text = f"the last state, slowest digit first, is {last} instead of {proper}"
+        yield (
+            Fault(f"states = {other.states}", text, f"a last state of {last}"),
+            replace(model, chain=other),
+        )
+
+
 def _ends(model: Timer, context: Context) -> Edits:
     chain = model.chain
+    if chain.cut:
+        yield from _cuts(model)
     end = "0" if chain.down else "the last state"
     text = (
         f"nothing stops the timer at {end}: it wraps"
