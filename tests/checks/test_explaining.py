@@ -74,6 +74,32 @@ def test_a_replay_is_explained_as_the_check_was(check, tmp_path: Path) -> None:
     assert (mended.verdict, mended.explanations) == (Verdict.PASS, ())
 
 
+def test_what_only_shows_at_the_native_frequency_is_explained_too(check) -> None:
+    verilog = """
+module second #(parameter HZ = 100000)(input clk, input rst, output reg [2:0] q);
+  reg [16:0] n;
+  always @(posedge clk)
+    if (rst) begin n <= 0; q <= 0; end
+    else if (n == HZ - 1 || n == 17'd89999) begin n <= 0; q <= q == 4 ? 0 : q + 1; end
+    else n <= n + 1;
+endmodule
+"""
+    result = check(
+        verilog,
+        "timer",
+        'seconds = "q"',
+        clock='port = "clk"\nfrequency = 100_000\nparameter = "HZ"\nspeedup = 1000',
+        expect="modulo = [5]",
+        settings=replace(PATIENT, simulator="icarus"),
+    )
+    assert result.verdict is Verdict.FAIL
+    assert result.reason.startswith("at the native frequency")
+    (explanation,) = result.explanations
+    assert explanation.fault == "q.ratio = 90000"
+    assert explanation.place is not None
+    assert "17'd89999" in (explanation.place.source or "")[explanation.place.column - 1 :][:10]
+
+
 def test_a_right_design_is_not_explained(check) -> None:
     result = check(DIAL.format(last=9, after=0), "counter", PORTS, expect="modulo = 10", settings=PATIENT)
     assert result.verdict is Verdict.PASS

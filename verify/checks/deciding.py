@@ -14,6 +14,11 @@ from verify.results import Verdict
 __all__ = ["Decision", "decide"]
 
 
+SCALE_DOWN = (
+    "let a parameter of the design carry the clock frequency, and name it in [clock]: it is scaled down then"
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Decision:
     """``reason`` empty: nothing speaks against a pass. ``settled_by``: what would settle the rest."""
@@ -46,20 +51,24 @@ def decide(
             f"the stimuli could not tell latencies {shown} apart",
             (f"pin it in the bench: latency = {reading.latency_cycles}",),
         )
+    missed = counter.unreached_landmarks()
     if cut:
+        left = f"; {len(missed)} of the rollovers were not reached by then" if missed else ""
         return Decision(
             Verdict.UNDECIDED,
-            "the time limit ended it before everything was compared",
-            ("allow more time",),
+            f"the time limit ended it before everything was compared{left}",
+            (
+                "allow more time than the seconds_limit of this call",
+                *((SCALE_DOWN,) if missed else ()),
+            ),
         )
-    if missed := counter.unreached_landmarks():
+    if missed:
         return Decision(
             Verdict.UNDECIDED,
             f"{len(missed)} of the rollovers were not reached: the next needs {missed[0]:,} clocks "
             f"from reset, {trip_cycles:,} were allowed",
             (
-                "let a parameter of the design carry the clock frequency, and name it in [clock]: "
-                "it is scaled down then",
+                SCALE_DOWN,
                 f"run the check with --thorough, for up to {THOROUGH_TRIP_CYCLES:,} clocks on Verilator",
             ),
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from verify.bench import ResolvedCheck
 from verify.checks.confirm import Confirmed
 from verify.checks.memory import Memory
 from verify.checks.pointing import Pointer
@@ -15,7 +16,7 @@ from verify.diagnose.kinds import follows, is_table
 from verify.models.family import Candidate
 from verify.signals import ObservedTrace, Stimulus
 
-__all__ = ["explain"]
+__all__ = ["explain", "explain_seen"]
 
 Failing = tuple[Stimulus, ObservedTrace, Trial]
 """A stimulus played from its beginning on, what came of it, and the golden reading held against it."""
@@ -47,6 +48,30 @@ def explain(
         session.limits = None
 
 
+def explain_seen(
+    check: ResolvedCheck,
+    stimulus: Stimulus,
+    observed: ObservedTrace,
+    trial: Trial,
+    bases: Sequence[Candidate],
+    *,
+    seconds: float | None = None,
+) -> Told:
+    """The faults that reproduce one long run, of which nothing more can be asked."""
+    deadline = Deadline() if seconds is None else Deadline(seconds)
+    seen = Observation(trial.reading, stimulus, observed, trial)
+    try:
+        found = diagnose(check, trial.reading, [seen], bases=bases, deadline=deadline)
+        return tell(found, everything=True, beside=_beside(check, seen))
+    except Exception as error:  # noqa: BLE001 -- see explain()
+        return Told((), (f"the search for the fault broke off: {error!r}",))
+
+
+def _beside(check: ResolvedCheck, first: Observation) -> Beside:
+    pointer = Pointer(check, first.reading.model)
+    return Beside(pointer.place, lambda edit: rule_table(edit, first))
+
+
 class _Seen(NamedTuple):
     """Whatever the check has seen of the design: what matched, what failed in the run, and the failure."""
 
@@ -76,8 +101,7 @@ def _searched(session: Session, seen: _Seen, bases: Sequence[Candidate], deadlin
         deadline=deadline,
         paused=history[0] if confirmed.repeats else None,
     )
-    beside = Beside(Pointer(check, reading.model).place, lambda edit: rule_table(edit, history[0]))
-    return tell(found, everything=everything, beside=beside)
+    return tell(found, everything=everything, beside=_beside(check, history[0]))
 
 
 def _history(seen: _Seen, *, flushed: bool) -> tuple[list[Observation], bool]:

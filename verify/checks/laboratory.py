@@ -123,7 +123,8 @@ class CheckLaboratory:
             )
         self._listener.stage(self._check.name, "native second")
         try:
-            return play_native_second(self._native, self.scaled, self.found, kind)
+            patience = self._settings.explain_seconds
+            return play_native_second(self._native, self.scaled, self.found, kind, explain_seconds=patience)
         except (DesignError, EveryedgeError) as error:
             return NativeRun(None, simulator=kind, text=error.message, settled_by=error.advice)
 

@@ -45,13 +45,18 @@ def native_changes(check: ResolvedCheck) -> int:
 
 
 def play_native_second(
-    check: ResolvedCheck, scaled: ResolvedCheck, found: CheckResult, kind: SimulatorKind
+    check: ResolvedCheck,
+    scaled: ResolvedCheck,
+    found: CheckResult,
+    kind: SimulatorKind,
+    *,
+    explain_seconds: float | None = None,
 ) -> NativeRun:
     """Play ``check``, the module at its native parameter, against what the scaled run found out.
 
     ``scaled`` and ``found``: the check of the scaled run and its result. The latency, and every fact
     that was measured there, must hold here too; the first event comes later by as much as its
-    golden model says.
+    golden model says. ``explain_seconds``: as for a check.
     """
     reset = check.reset is not None
     model = _model(check)
@@ -79,7 +84,10 @@ def play_native_second(
     text = failure.text
     if instead := next((t for t in others if t.difference.matches), None):
         text += f"; it would be right with {_facts(instead)}, the scaled run has {_measured(found)}"
-    return NativeRun(False, stimulus.length, kind, text, failure)
+    from verify.checks.explaining import explain_seen  # noqa: PLC0415 -- heavy, and only for failures
+
+    told = explain_seen(check, stimulus, observed, trial, candidates, seconds=explain_seconds)
+    return NativeRun(False, stimulus.length, kind, text, failure, explanations=told.explanations)
 
 
 def _opening(stimulus: Stimulus, observed: ObservedTrace) -> tuple[Stimulus, ObservedTrace]:

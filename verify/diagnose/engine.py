@@ -118,7 +118,7 @@ class _Diagnosing:
         self.deadline.until(1.0)
         proven = self._proven(found)
         keys = {s.edit.key for s in proven}
-        rest = {s.edit.key: s for s in self.proof.open.values() if s.edit.key not in keys and s.speaks}
+        rest = {s.edit.key: s for s in self.proof.open.values() if s.edit.key not in keys and _is_likely(s)}
         return Diagnosis(
             tuple(proven),
             tuple(_plainest(rest.values())),
@@ -152,7 +152,12 @@ class _Diagnosing:
         """Those that reproduce all but the heavy observations, the plainest first."""
         self.deadline.until(max(share, HOLDING))
         light = [o for o in self.search.observations if not o.heavy]
-        return self.proof.standing((Standing(s.edit, s.alignments) for s in _plainest(found)), light)
+        kept: list[Standing] = []
+        for standing in _plainest(found):
+            if kept and standing.edit.cost > kept[0].edit.cost:
+                break  # nobody is told of what is more far-fetched
+            kept += self.proof.standing([Standing(standing.edit, standing.alignments)], light)
+        return kept
 
     def _first_pairs(self, partial: Sequence[Standing], share: float) -> list[Standing]:
         for standing in self.search.pairs(p.edit for p in partial):
@@ -237,6 +242,11 @@ class _Diagnosing:
             if kept and kept[0].speaks:
                 return kept
         return []
+
+
+def _is_likely(standing: Standing) -> bool:
+    """Plain enough to be told although not all could be replayed; of two faults at once that is not so."""
+    return standing.speaks and len(standing.edit.faults) == 1 and standing.edit.cost < FAR_FETCHED
 
 
 def _plainest(found: Iterable[Standing]) -> list[Standing]:

@@ -71,10 +71,27 @@ def fits(standing: Standing, observation: Observation, deadline: Deadline) -> St
 def aligned(
     edit: Edit, observation: Observation, alignments: Sequence[Alignment], deadline: Deadline
 ) -> Match:
-    """Hold an edit against an observation under every one of ``alignments``.
+    """Hold an edit against an observation under every one of ``alignments``, its beginning first.
 
     Raises OutOfTime, and TooLong for a model that is slow to play.
     """
+    for part in observation.parts:
+        match = _aligned(edit, part, alignments, deadline, asked=False)
+        if not match.alignments:
+            return match
+        alignments = match.alignments
+    return _aligned(edit, observation, alignments, deadline, asked=True)
+
+
+def _aligned(
+    edit: Edit,
+    observation: Observation,
+    alignments: Sequence[Alignment],
+    deadline: Deadline,
+    *,
+    asked: bool,
+) -> Match:
+    """``asked``: whether it speaks is of interest."""
     found: list[Alignment] = []
     compared, wrong, speaks = 0, 1.0, False
     hopeless: set[int] = set()
@@ -91,7 +108,7 @@ def aligned(
             first, cycles, share = _conflict(edit, trace, alignment, observation, deadline, dense)
             wrong = min(wrong, share)
             if first is None:
-                speaks = speaks or _speaks(edit, trace, alignment, observation, deadline)
+                speaks = speaks or (asked and _speaks(edit, trace, alignment, observation, deadline))
                 found.append(alignment)
                 compared = max(compared, cycles)
             elif observation.first_release <= first < observation.second_reset:

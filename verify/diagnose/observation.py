@@ -11,12 +11,15 @@ from verify.diagnose.dense import Dense
 from verify.diagnose.kinds import follows
 from verify.models.golden import GoldenModel
 from verify.models.playing import expect
-from verify.signals import ExpectedTrace, ObservedTrace, Reset, Stimulus
+from verify.signals import ExpectedTrace, ObservedTrace, Reset, Stimulus, merged_cycles
 
 __all__ = ["Observation"]
 
 OPENING_RUNS, OPENING_CYCLES = 40, 60
 """Of a longer stimulus its beginning is played first, so many cycles beyond the first difference."""
+
+PARTS_ROWS = (24, 120, 600, 3_000)
+"""Changes and runs of the beginnings of a long observation that are looked at before it."""
 
 HEAVY_ROWS = 8_000
 """Changes and runs of a long observation."""
@@ -98,6 +101,24 @@ class Observation:
             )
         opening: Observation = self._kept["opening"]
         return opening
+
+    @property
+    def parts(self) -> tuple[Observation, ...]:
+        """Its beginning, longer and longer, when it is long: what does not fit there fits nowhere."""
+        if "parts" not in self._kept:
+            points = self.stimulus.starts
+            if self.observed is not None:
+                points = merged_cycles(points, self.observed.cycles)
+            sizes = [size for size in PARTS_ROWS if 2 * size < len(points)]
+            self._kept["parts"] = tuple(self._until(int(points[size]) - 1) for size in sizes)
+        parts: tuple[Observation, ...] = self._kept["parts"]
+        return parts
+
+    def _until(self, last: int) -> Observation:
+        """Up to a cycle; nobody has compared it."""
+        observed = None if self.observed is None else cut_observed(self.observed, 0, last)
+        stimulus = cut_stimulus(self.stimulus, 0, last)
+        return Observation(self.reading, stimulus, observed, None, self.flushed_cycles)
 
     @property
     def rows(self) -> int:

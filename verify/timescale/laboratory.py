@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol
 
-from verify.results import Failure
+from verify.results import Explanation, Failure
 
 __all__ = ["Laboratory", "NativeRun", "ShortRun"]
 
@@ -29,7 +29,8 @@ class NativeRun:
     """One native second, and the first two terminal counts, compared on every edge.
 
     ``agrees`` None: not run, and ``text`` says why; ``settled_by`` is what would get it run.
-    ``failure``: the first difference, when there is one. ``cycles`` compared.
+    ``failure``: the first difference, when there is one, and the faults that reproduce it. ``cycles``
+    compared.
     """
 
     agrees: bool | None
@@ -38,6 +39,7 @@ class NativeRun:
     text: str = ""
     failure: Failure | None = None
     settled_by: str | None = None
+    explanations: tuple[Explanation, ...] = ()
 
 
 class Laboratory(Protocol):

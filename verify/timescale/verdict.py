@@ -19,7 +19,8 @@ def judged(result: CheckResult, speedup: Speedup, native: NativeRun) -> CheckRes
     """
     result = replace(result, speedup=speedup)
     if native.agrees is False and native.failure is not None:
-        return _failed(result, f"at the native frequency {native.text}", native.failure, native.cycles)
+        failed = _failed(result, f"at the native frequency {native.text}", native.failure, native.cycles)
+        return replace(failed, explanations=native.explanations)
     if speedup.sound is not False:
         return result
     if speedup.definite:

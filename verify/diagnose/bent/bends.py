@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 __all__ = ["STRAIGHT", "Bend"]
 
@@ -35,6 +35,21 @@ class Bend:
     unreset: bool = False
     unturned: bool = False
 
+    def free_below(self, stage: int) -> int:
+        """If this is stage ``stage``: how many of the lowest ones keep the rules until all of them carry.
+
+        What only a reset, clear or load brings to light does not count.
+        """
+        if replace(self, clear="kept", load="kept", unreset=False, unturned=False) == STRAIGHT:
+            return ALL_STAGES
+        if self.waits_for is None:
+            return stage
+        below = tuple(range(len(self.waits_for)))
+        return min(stage, len(below)) if self.waits_for == below else 0
+
+
+ALL_STAGES = 1 << 30
+"""More than any chain has."""
 
 STRAIGHT = Bend()
 """Nothing is wrong."""

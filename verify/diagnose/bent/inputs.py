@@ -125,11 +125,12 @@ class LateInputs(Wrapper):
     """Some inputs pass a register first.
 
     State: that of the model inside, then one value per late input. ``resets``: what a reset puts
-    into the registers, None: it leaves them alone (they take what is driven meanwhile).
+    into the registers; with ``unreset`` it leaves them alone, they take what is driven meanwhile.
     """
 
     late: tuple[int, ...] = ()
     resets: tuple[int, ...] = ()
+    unreset: bool = False
 
     def _split(self, state: State) -> tuple[State, State]:
         cut = len(state) - len(self.late)
@@ -146,9 +147,15 @@ class LateInputs(Wrapper):
         return (*self.inner.initial(), *self.resets)
 
     def after_reset(self, state: State) -> State:
-        """The registers hold ``resets``."""
-        inside, _ = self._split(state)
-        return (*Wrapper.after_reset(self, inside), *self.resets)
+        """The registers hold ``resets``, or what they held."""
+        inside, held = self._split(state)
+        return (*Wrapper.after_reset(self, inside), *(held if self.unreset else self.resets))
+
+    def after_held(self, state: State, inputs: Values) -> State:
+        """Registers without reset take what is driven."""
+        inside, held = self._split(state)
+        kept = tuple(inputs[i] for i in self.late) if self.unreset else held
+        return (*Wrapper.after_held(self, inside, inputs), *kept)
 
     def out(self, state: State, inputs: Values) -> Values:
         """Of the inputs of a clock ago."""
@@ -190,9 +197,10 @@ def _mask(leap: Leap, index: int, signal: Signal) -> Column:
     return np.full(len(leap.offsets), signal.mask, leap.columns[index].dtype) if mask is None else mask
 
 
-def inputs_late(model: GoldenModel, late: tuple[int, ...]) -> GoldenModel | None:
+def inputs_late(model: GoldenModel, late: tuple[int, ...], *, unreset: bool = False) -> GoldenModel | None:
     """``model`` with a register before the inputs ``late``; None where that is no sensible fault."""
     if follows(model):
         return None
     resting = model.resting if isinstance(model, Drivable) else {}
-    return LateInputs(model, late, tuple(resting.get(model.inputs[i].name, 0) for i in late))
+    rest = tuple(resting.get(model.inputs[i].name, 0) for i in late)
+    return LateInputs(model, late, rest, unreset)

@@ -15,10 +15,12 @@ __all__ = ["RisingInput"]
 class RisingInput(Wrapper):
     """Input ``index``, of one bit, acts in the cycles in which it has just risen.
 
-    State: that of the model inside, then the value of a clock ago, 0 after a reset.
+    State: that of the model inside, then the value of a clock ago, 0 after a reset; with ``unreset`` a
+    reset leaves that alone.
     """
 
     index: int = 0
+    unreset: bool = False
 
     def _seen(self, before: int, inputs: Values) -> Values:
         heard = int(bool(inputs[self.index]) and not before)
@@ -29,8 +31,13 @@ class RisingInput(Wrapper):
         return (*self.inner.initial(), 0)
 
     def after_reset(self, state: State) -> State:
-        """It was low."""
-        return (*Wrapper.after_reset(self, state[:-1]), 0)
+        """It was low, or as it was."""
+        return (*Wrapper.after_reset(self, state[:-1]), state[-1] if self.unreset else 0)
+
+    def after_held(self, state: State, inputs: Values) -> State:
+        """Without reset it is followed meanwhile."""
+        before = inputs[self.index] if self.unreset else state[-1]
+        return (*Wrapper.after_held(self, state[:-1], inputs), before)
 
     def out(self, state: State, inputs: Values) -> Values:
         """Of what is heard."""

@@ -35,12 +35,15 @@ class BentTimer(Timer):
     heedless: bool = False
     _plain: Timer = field(init=False, repr=False, compare=False)
     _late: tuple[int, ...] = field(init=False, repr=False, compare=False, default=())
+    _free: int = field(init=False, repr=False, compare=False, default=0)
 
     def __post_init__(self) -> None:
         Timer.__post_init__(self)
         plain = Timer(**{f.name: getattr(self, f.name) for f in fields(Timer) if f.init})
         object.__setattr__(self, "_plain", plain)
         object.__setattr__(self, "_late", tuple(i for i, b in enumerate(self.bends) if b.late))
+        free = min((b.free_below(i) for i, b in enumerate(self.bends)), default=0)
+        object.__setattr__(self, "_free", min(free, len(self.bends)))
 
     @property
     def _size(self) -> int:
@@ -178,17 +181,30 @@ class BentTimer(Timer):
         """While only the fastest stage moves, the timer is a proper one."""
         enable, clear, load = self.controls(inputs)
         core, stages, pipes = state[: self._size], state[HEAD : self._size], state[self._size :]
-        if clear or load or any(pipes) or not self._alone(stages):
+        if clear or load or any(pipes):
             return None
         if not self.running(inputs, stages) or (self.gated and not enable) or core[1]:
             return None
-        steps = self._steps_ahead(stages[0])
+        if self._free > 1:
+            steps = self._until_carry(stages[: self._free])
+        else:
+            steps = self._steps_ahead(stages[0]) if self._alone(stages) else 0
         if steps < SHORT_STRETCH:
             return None
         due = self.last_phase - core[0] + self.delay
         length = min(due + (steps - 1) * self.ratio + 1, cycles)
         leap = self._plain.leap(core, inputs, length)
         return length, Leap((*leap.state, *pipes), leap.offsets, leap.columns, leap.cares)
+
+    def _until_carry(self, stages: State) -> int:
+        """Steps until all of the lowest stages are in their last state; 0: they are, or cannot get there."""
+        steps, weight = 0, 1
+        for value, modulo in zip(stages, self.chain.moduli, strict=False):
+            if value >= modulo:
+                return 0
+            steps += weight * (value if self.chain.down else modulo - 1 - value)
+            weight *= modulo
+        return steps
 
     def _alone(self, stages: State) -> bool:
         """The fastest stage steps by its rules, and no other one at any step of it."""

@@ -86,26 +86,35 @@ def _of_one_digit(model: Converter, rule: ShiftRule, count: int) -> Iterator[tup
         digit = f"the {ordinal_place(place)} digit"
         for threshold in (6, 4, 7, 3, 8, 9):
             yield (
-                _rule_fault(
-                    f"threshold = {threshold} at {place}",
-                    f"3 is added to {digit} from {threshold} on instead of from 5 on",
-                    f"a threshold of {threshold} for {digit}",
-                    ((threshold, 5), (threshold - 1, 4), (threshold - 1, 5), (threshold, 4)),
-                    carries=carries,
+                _far_fetched(
+                    _rule_fault(
+                        f"threshold = {threshold} at {place}",
+                        f"3 is added to {digit} from {threshold} on instead of from 5 on",
+                        f"a threshold of {threshold} for {digit}",
+                        ((threshold, 5), (threshold - 1, 4), (threshold - 1, 5), (threshold, 4)),
+                        carries=carries,
+                    )
                 ),
                 bent_converter(model, rule=ShiftRule(threshold, carries=carries, only=(place,))),
             )
         for addend in (2, 4, 1, 6):
             yield (
-                _rule_fault(
-                    f"addend = {addend} at {place}",
-                    f"{digit} is corrected by {addend} instead of 3",
-                    f"a correction of {addend} for {digit}",
-                    ((addend, 3),),
-                    carries=carries,
+                _far_fetched(
+                    _rule_fault(
+                        f"addend = {addend} at {place}",
+                        f"{digit} is corrected by {addend} instead of 3",
+                        f"a correction of {addend} for {digit}",
+                        ((addend, 3),),
+                        carries=carries,
+                    )
                 ),
                 bent_converter(model, rule=ShiftRule(addend=addend, carries=carries, only=(place,))),
             )
+
+
+def _far_fetched(fault: Fault) -> Fault:
+    """Where a missing correction does the same, that is plainer."""
+    return replace(fault, cost=fault.cost + 1)
 
 
 def _amounts(model: Converter, rule: ShiftRule, count: int) -> Iterator[tuple[Fault, Converter]]:

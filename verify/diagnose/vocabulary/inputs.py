@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, product
 
 from verify.diagnose.bent.immediate import Immediate
 from verify.diagnose.bent.inputs import InputChange, inputs_changed, inputs_late
@@ -53,15 +53,16 @@ def _heard_once(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, G
         index = position(model.inputs, signal)
         if index >= 0:
             name = context.name(signal)
-            yield (
-                Fault(
-                    f"{name} = in its first clock only",
-                    f"{name} acts in the first clock of every time that it is active, and not in those "
-                    "that follow",
-                    f"{name} behind an edge detector",
-                ),
-                RisingInput(model, index),
-            )
+            for unreset in (False, True):
+                yield (
+                    Fault(
+                        f"{name} = in its first clock only" + (", register without reset" if unreset else ""),
+                        f"{name} acts in the first clock of every time that it is active, and not in those "
+                        "that follow",
+                        f"{name} behind an edge detector",
+                    ),
+                    RisingInput(model, index, unreset),
+                )
 
 
 def _at_once(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
@@ -249,8 +250,8 @@ def _late(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenM
     data = tuple(i for i, s in enumerate(model.inputs) if s.name.startswith("load_value"))
     if load >= 0 and data:
         groups.insert(0, (load, *data))
-    for group in groups:
-        late = inputs_late(model, group)
+    for group, unreset in product(groups, (False, True) if not is_table(model) else (False,)):
+        late = inputs_late(model, group, unreset=unreset)
         if late is None:
             return
         names = [context.name(model.inputs[i].name) for i in group]
@@ -261,8 +262,9 @@ def _late(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenM
         )
         yield (
             Fault(
-                f"{'+'.join(names)} = one clock late",
-                f"{listed} {verb} a register first: {effect} effect one clock late",
+                f"{'+'.join(names)} = one clock late" + (", register without reset" if unreset else ""),
+                f"{listed} {verb} a register first: {effect} effect one clock late"
+                + ("; that register has no reset" if unreset else ""),
                 f"{listed} one clock late",
             ),
             late,

@@ -284,6 +284,7 @@ def _ends(model: Timer, context: Context) -> Edits:
             done="after" if model.done == "at_step" else model.done,
         ),
     )
+    yield from _run_over(model, context)
     way = "up" if chain.down else "down"
     yield (
         Fault(f"direction = {way}", f"the timer counts {way}", f"counting {way}"),
@@ -320,6 +321,24 @@ def _ends(model: Timer, context: Context) -> Edits:
                     replace(model, tick=kind),  # type: ignore[arg-type]
                 )
     yield from held_flags(model, context, ("tick", "done"))
+
+
+def _run_over(model: Timer, context: Context) -> Edits:
+    """Past an end at which nothing stops it, the slowest stage uses all of its bits."""
+    chain, top = model.chain, len(model.chain.moduli) - 1
+    at = _output(model, top)
+    if not (chain.down and chain.stops) or at is None or context.hidden:
+        return
+    most = model.outputs[at].mask + 1
+    if most > chain.moduli[top]:
+        name = context.name(model.outputs[at].name)
+        wraps = _with_moduli(model, (*chain.moduli[:top], most), list(model.power_up))
+        edited = replace(wraps, chain=replace(wraps.chain, stops=False), stands=False)
+        bits = counted(model.outputs[at].width, "bit")
+        text = f"nothing stops the timer at 0: it goes on, {name} at {most - 1}: its {bits} run over"
+        shown = (model.outputs[at].name,)
+        claim = "a timer that runs past its end"
+        yield Fault(f"at_end = wrap, {name} to {most - 1}", text, claim, 1, (), shown), edited
 
 
 def _bends(model: Timer, context: Context, names: list[str]) -> Edits:
