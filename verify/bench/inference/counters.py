@@ -11,6 +11,7 @@ from verify.bench.inference.comments import said_down
 from verify.bench.inference.controls import controls_of, port_of
 from verify.bench.inference.converters import ordered_digits
 from verify.bench.inference.counter_code import odd_step, other_code
+from verify.bench.inference.counter_pace import behind_prescaler
 from verify.bench.inference.counter_states import count_states
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
 from verify.bench.inference.seen import Seen
@@ -95,7 +96,7 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
         stops = _stopping(view, ports, expect, width, assumptions, axes)
         if stops is not None:
             return replace(stops, rivals=tuple(rivals), questions=(*view.questions, *questions))
-    return Proposal(
+    proposal = Proposal(
         module=view.module,
         model="counter",
         ports=ports,
@@ -108,6 +109,7 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
         questions=(*view.questions, *questions),
         certainty=0.7,
     )
+    return behind_prescaler(view, proposal, wide or scalars)
 
 
 def _counts_down(view: View) -> bool:

@@ -41,6 +41,8 @@ def propose_display(view: View) -> Proposal | Unknown | None:
     if count == 0:
         return Unknown(view.module, "display", "the order of its digits cannot be told")
     moduli, axes, question = _moduli(view, count)
+    if moduli == [60, 60]:
+        rivals = [*rivals, Choice("the minutes go to 99", {"modulo": [60, 100]})]
     fastest = next((u for u in units_inside(view) if u), "seconds")
     if moduli and moduli[0] == 10**count:
         fastest = "seconds"
