@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 
 import pytest
 
@@ -92,3 +93,21 @@ def test_an_error_is_annotated_on_its_line_and_put_on_the_page(everyedge, folder
     assert "title=everyedge%3A bench error::" in ran.out
     assert "bench.toml:4:" in (folder / "page.html").read_text()
     assert not (folder / "waves").exists()
+
+
+@pytest.mark.parametrize("name", ["pipe.v", "endless.toml"])
+def test_a_pipe_or_a_device_is_named_and_never_waited_for(everyedge, tmp_path, name):
+    if "endless" in name:
+        (tmp_path / name).symlink_to("/dev/zero")
+    else:
+        os.mkfifo(tmp_path / name)
+    told = everyedge("check", name)
+    assert told.status == 2
+    assert "it is a pipe or a device, not a regular file" in told.err
+
+
+def test_a_link_to_nothing_is_not_told_to_be_a_misspelling_of_itself(everyedge, tmp_path):
+    (tmp_path / "dial.v").symlink_to("dial.v")
+    told = everyedge("check", "dial.v")
+    assert told.status == 2
+    assert "it is a link to what is not there" in told.err

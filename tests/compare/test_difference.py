@@ -107,3 +107,68 @@ def test_traces_of_different_outputs_are_not_compared() -> None:
     _, observed = _steady(2, 0)
     with pytest.raises(ValueError, match="same outputs"):
         find_difference(expected, observed, delays_cycles=[0], masked=np.zeros((0, 2), np.int64))
+
+
+def _pair(expected: list[list[int]], observed: list[list[int]]) -> tuple[ExpectedTrace, ObservedTrace]:
+    """Dense traces of four-bit outputs, nothing unknown and everything promised."""
+    signals = tuple(Signal(f"o{i}", 4) for i in range(len(expected)))
+    cycles = np.arange(len(expected[0]))
+    return (
+        ExpectedTrace(signals, len(cycles), cycles, tuple(column(c, 4) for c in expected)),
+        ObservedTrace(signals, len(cycles), cycles, tuple(column(c, 4) for c in observed)),
+    )
+
+
+NOTHING = np.zeros((0, 2), np.int64)
+
+
+def test_all_that_differ_in_the_first_differing_cycle_are_named_and_no_others() -> None:
+    steady = [[1] * 9, [2] * 9, [3] * 9, [4] * 9]
+    seen = [[1] * 9, [2, 2, 2, 2, 9, 2, 2, 2, 2], [3, 3, 3, 3, 9, 9, 3, 3, 3], [4] * 8 + [9]]
+    found = find_difference(*_pair(steady, seen), delays_cycles=[0] * 4, masked=NOTHING)
+    assert found.first == 4
+    assert found.wrong_at_first == (1, 2)
+    assert found.wrong_cycles == 1 + 2 + 1
+    assert not found.matches
+    alike = find_difference(*_pair(steady, steady), delays_cycles=[0] * 4, masked=NOTHING)
+    assert (alike.first, alike.wrong_at_first, alike.wrong_cycles, alike.matches) == (None, (), 0, True)
+    assert [s.first_unknown for s in found.signals] == [None] * 4
+
+
+def test_what_is_compared_is_what_every_output_is_compared_in() -> None:
+    steady = [[1] * 9, [2] * 9]
+    masked = np.array([[7, 9]], np.int64)
+    found = find_difference(*_pair(steady, steady), delays_cycles=[0, 3], masked=masked)
+    assert [s.compared_cycles for s in found.signals] == [7, 4]
+    assert found.compared_cycles == 4
+
+
+def test_each_output_has_a_delay_of_its_own() -> None:
+    promised = [list(range(9)), list(range(9))]
+    seen = [[15, *range(8)], [15, 15, 15, *range(6)]]
+    traces = _pair(promised, seen)
+    assert find_difference(*traces, delays_cycles=[1, 3], masked=NOTHING).matches
+    assert find_difference(*traces, delays_cycles=[1, 1], masked=NOTHING).signals[1].first == 1
+    assert find_difference(*traces, delays_cycles=[3, 3], masked=NOTHING).signals[0].first == 3
+
+
+@pytest.mark.parametrize(("begin", "first"), [(0, 2), (2, 2), (3, 6), (6, 6), (7, None)])
+def test_nothing_before_the_beginning_counts(begin: int, first: int | None) -> None:
+    traces = _pair([[1] * 9], [[1, 1, 5, 1, 1, 1, 5, 1, 1]])
+    found = find_difference(*traces, delays_cycles=[0], masked=NOTHING, begin=begin)
+    assert found.first == first
+    assert found.compared_cycles == 9 - begin
+
+
+def test_the_first_unknown_is_the_first_that_counts() -> None:
+    signals = (Signal("o", 4),)
+    cycles = np.arange(6)
+    expected = ExpectedTrace(signals, 6, cycles, (column([0] * 6, 4),), (column([12] * 6, 4),))
+    observed = ObservedTrace(
+        signals, 6, cycles, (column([0, 0, 0, 8, 0, 0], 4),), (column([0, 1, 8, 0, 8, 8], 4),)
+    )
+    masked = np.array([[0, 3]], np.int64)
+    shown = find_difference(expected, observed, delays_cycles=[0], masked=masked).signals[0]
+    assert (shown.first, shown.first_unknown) == (2, 2)
+    excused = find_difference(expected, observed, delays_cycles=[0], masked=masked, unknown_excused=True)
+    assert (excused.signals[0].first, excused.signals[0].first_unknown) == (3, 4)

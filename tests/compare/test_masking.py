@@ -68,3 +68,35 @@ def test_the_cycle_before_an_opening_synchronous_reset_acts_is_not_compared() ->
     for kind, spans in ((ResetKind.SYNCHRONOUS, [[0, 1]]), (ResetKind.ASYNCHRONOUS, [])):
         found = uncompared_cycles(stimulus, kind, latency_cycles=0, opens_unreset=True)
         assert found.tolist() == spans
+
+
+HELD, PULSED = Reset.HELD, Reset.PULSED
+
+
+@pytest.mark.parametrize(
+    ("kind", "reset", "cycles", "spans"),
+    [
+        (ResetKind.ASYNCHRONOUS, HELD, 1, [[7, 10]]),
+        (ResetKind.ASYNCHRONOUS, HELD, 4, [[7, 13]]),
+        (ResetKind.ASYNCHRONOUS, PULSED, 4, [[7, 9]]),  # its own edge takes data in
+        (ResetKind.SYNCHRONOUS, HELD, 1, [[8, 10]]),
+        (ResetKind.SYNCHRONOUS, HELD, 4, [[8, 13]]),
+        (ResetKind.SYNCHRONOUS, PULSED, 4, []),  # it is never seen
+    ],
+)
+def test_not_a_cycle_more_is_excused_than_a_reset_of_that_kind_can_touch(
+    kind: ResetKind, reset: Reset, cycles: int, spans: list[list[int]]
+) -> None:
+    stimulus = Stimulus.of(DATA, [Run(7, (0,)), Run(cycles, (0,), reset), Run(9, (0,))])
+    assert uncompared_cycles(stimulus, kind, latency_cycles=2).tolist() == spans
+
+
+def test_a_settling_time_below_the_latency_excuses_no_less_than_the_latency() -> None:
+    stimulus = Stimulus.of(DATA, [Run(7, (0,)), Run(2, (0,), HELD), Run(9, (0,))])
+    found = uncompared_cycles(stimulus, ResetKind.ASYNCHRONOUS, latency_cycles=3, settle_cycles=1)
+    assert found.tolist() == [[7, 12]]
+
+
+def test_only_a_held_reset_opens_a_stimulus_with_a_cycle_that_is_not_compared() -> None:
+    stimulus = Stimulus.of(DATA, [Run(3, (0,), PULSED), Run(9, (0,))])
+    assert len(uncompared_cycles(stimulus, ResetKind.SYNCHRONOUS, latency_cycles=0, opens_unreset=True)) == 0

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from verify.errors import DesignError
+
 OLD = "module m(input bit, output byte); wire do; assign do = bit; assign byte = do; endmodule\n"
 NEW = "module m(input logic bit_in, output logic y); always_comb y = bit_in; endmodule\n"
 
@@ -112,3 +114,33 @@ def test_a_file_given_twice_or_copied_word_for_word_is_compiled_once(read):
     files = {"low.v": text, "copy/low.v": text.replace(" ", "  "), "m.v": "module m; endmodule\n"}
     design = read(files, sources=["low.v", "./low.v", "copy/low.v", "m.v"])
     assert design.sources == (Path("low.v"), Path("m.v"))
+
+
+@pytest.mark.parametrize(
+    "name", ["/etc/passwd", "../../../../../../../../../etc/passwd", "/dev/null", "/proc/self/environ"]
+)
+@pytest.mark.parametrize("by_macro", [False, True])
+def test_an_include_that_leaves_the_design_is_refused_where_it_stands(read, name, by_macro):
+    line = f'`define F "{name}"\n`include `F\n' if by_macro else f'\n`include "{name}"\n'
+    with pytest.raises(DesignError, match="is outside the folders of the design") as raised:
+        read({"m.v": f"{line}module m; endmodule\n"})
+    assert raised.value.place.line == 2
+
+
+def test_an_include_beside_above_or_in_a_named_folder_is_read(read, tmp_path):
+    (tmp_path / "far" / "away").mkdir(parents=True)
+    (tmp_path / "far" / "away" / "far.vh").write_text("`define C 1'b1\n")
+    files = {
+        "rtl/m.v": '`include "near.vh"\n`include "../common/up.vh"\n`include "far.vh"\n'
+        "module m(output [2:0] y); assign y = {`A, `B, `C}; endmodule\n",
+        "rtl/near.vh": "`define A 1'b1\n",
+        "common/up.vh": "`define B 1'b1\n",
+    }
+    assert set(read(files, sources=["rtl/m.v"], include=[tmp_path / "far" / "away"]).modules) == {"m"}
+
+
+def test_a_link_out_of_the_design_counts_as_what_it_leads_to(read, tmp_path):
+    (tmp_path / "rtl").mkdir()
+    (tmp_path / "rtl" / "near.vh").symlink_to("/etc/hosts")
+    with pytest.raises(DesignError, match="`include of /etc/hosts is refused"):
+        read({"rtl/m.v": '`include "near.vh"\nmodule m; endmodule\n'})

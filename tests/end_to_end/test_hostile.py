@@ -73,7 +73,7 @@ def outcome(design: Hostile, folder: Path) -> str:
 
 
 def test_there_are_enough_of_them() -> None:
-    assert len(DESIGNS) >= 40
+    assert len(DESIGNS) >= 100
 
 
 @pytest.fixture(autouse=True)
@@ -86,7 +86,7 @@ def quick_limits(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize("design", DESIGNS, ids=lambda design: design.path.stem)
 def test_a_hostile_design_is_named_for_what_it_does(design: Hostile, tmp_path: Path) -> None:
-    if design.path.stem in NEEDS_WALLS and not sandbox._bubblewrap():
+    if design.path.stem in NEEDS_WALLS and not sandbox.bubblewrap():
         pytest.skip("bubblewrap is not installed or not permitted")
     before = {p.pid for p in psutil.process_iter()}
     named = outcome(design, tmp_path)

@@ -188,7 +188,9 @@ def test_the_word_in_reset_is_as_on_the_wires():
     assert usual(reset_shows="all").reset_shows == 0x7F
     assert usual(reset_shows="zero").reset_shows == 0x3F
     ports = usual({"digit": (4,), "segment_ports": (1,) * 7}, reset_shows="dash", active="low")
-    assert ports.reset_outputs == (1, 1, 1, 1, 1, 1, 0)
+    assert ports.reset_outputs == tuple((value, 1) for value in (1, 1, 1, 1, 1, 1, 0))
+    eighth = usual({"digit": (4,), "segments": (8,)}, reset_shows="blank", active="low")
+    assert eighth.reset_outputs == ((0xFF, 0x7F),)  # of the point nothing is said
 
 
 @pytest.mark.parametrize(

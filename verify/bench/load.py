@@ -17,6 +17,7 @@ from verify.bench.places import KeyPath, Places
 from verify.bench.schema import Bench, BenchFile
 from verify.bench.spelling import listed, nearest, shown
 from verify.errors import BenchError, Place
+from verify.whole_files import read_whole
 
 __all__ = ["bench_of", "load_bench"]
 
@@ -66,7 +67,7 @@ def bench_of(
 def _text(path: Path) -> str:
     place = Place(path)
     try:
-        raw = path.read_bytes()
+        raw = read_whole(path)
     except FileNotFoundError:
         advice = "check the spelling and the folder"
         raise BenchError(f"there is no bench file {path}", place=place, advice=advice) from None

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 from verify.bench import Bench
 from verify.bench.inference.findings import Choice
+from verify.checks.candidates import candidates_of
 from verify.checks.glyph_probe import lit, usual
 from verify.checks.planning import plan_check
 from verify.checks.session import Session
 from verify.checks.settings import SimulatorChoice
-from verify.checks.shape import shape_of
 from verify.errors import EveryedgeError
 from verify.models.family import OptionError
 from verify.stimulus import first_look
@@ -46,7 +46,7 @@ def _shown(bench: Bench, simulator: SimulatorChoice, seed: int) -> set[tuple[int
     """Every word that the segment lines had in a short look, and how many lines there are."""
     check = plan_check(bench, bench.checks[0]).scaled
     reset = check.reset is not None
-    model = check.family.candidates(shape_of(check), check.options, reset)[0].model
+    model = candidates_of(check)[0].model
     look = first_look(model, reset=reset, seed=seed).stimulus
     if look.length > _MOST_CYCLES:
         return set()

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from verify.bench import Bench, resolve
 from verify.bench.inference.findings import Choice
+from verify.checks.candidates import candidates_of
 from verify.checks.session import Session
-from verify.checks.shape import shape_of
 from verify.errors import EveryedgeError
 from verify.models.family import OptionError
 from verify.models.glyphs import HEXADECIMAL, VARIANTS, pattern_of
@@ -73,7 +73,7 @@ def usual(digit: int) -> set[int]:
 def _shown(bench: Bench) -> tuple[list[int | None], int]:
     """The wires as one word for every digit, None where one is unknown; and how many wires."""
     check = resolve(bench, bench.checks[0])
-    model = check.family.candidates(shape_of(check), check.options, check.reset is not None)[0].model
+    model = candidates_of(check)[0].model
     resting = {s.name: 0 for s in model.inputs} | dict(getattr(model, "resting", {}))
     width = next(s.width for s in model.inputs if s.name == "digit")
     digits = range(min(1 << width, _NIBBLES))

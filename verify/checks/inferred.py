@@ -192,8 +192,11 @@ class _Run:
     def _question(self, rival: Choice, result: CheckResult) -> QuestionError:
         proposal = self._proposal
         changed: dict[str, Any] = {**rival.expect, **rival.ports}
-        keys = [k for k in changed if k in {**proposal.expect, **proposal.ports}] or list(changed)
-        own = {k: {**proposal.expect, **proposal.ports}.get(k) for k in keys}
+        said_by = {**proposal.expect, **proposal.ports}
+        for axis in proposal.axes:
+            said_by |= {**axis[0].expect, **axis[0].ports} if axis else {}
+        keys = [k for k in changed if k in said_by] or list(changed)
+        own = {k: said_by.get(k) for k in keys}
         table = "expect" if rival.expect else "ports"
         reason = next((a for a in proposal.assumptions if a.key == f"{table}.{keys[0]}"), None)
         said = reason.text if reason is not None else f"{keys[0]} = {own[keys[0]]}"

@@ -11,12 +11,15 @@ from verify.errors import BenchError
 from verify.results import CheckResult, Failure
 from verify.wording import enumerated, toml_text
 
-__all__ = ["broken_pin", "keeping_pins", "refuse_unpinned", "unpinned"]
+__all__ = ["IN_RESET", "broken_pin", "keeping_pins", "refuse_unpinned", "unpinned"]
+
+IN_RESET = "in_reset"
+"""The one fact that is not read from the comparison: see :mod:`verify.checks.reset_probe`."""
 
 
 def keeping_pins(pinned: Mapping[str, Any], standing: Sequence[Reading]) -> list[Reading]:
     """The readings that have every pinned fact."""
-    return [r for r in standing if all(_has(r, name, value) for name, value in pinned.items())]
+    return [r for r in standing if all(_has(r, n, value) for n, value in pinned.items() if n != IN_RESET)]
 
 
 def broken_pin(check: ResolvedCheck, standing: Sequence[Reading]) -> Failure | None:
@@ -26,7 +29,7 @@ def broken_pin(check: ResolvedCheck, standing: Sequence[Reading]) -> Failure | N
     """
     known = sorted({name for r in standing for name in r.candidate.measured})
     for name in check.facts:
-        if name not in known:
+        if name not in (*known, IN_RESET):
             raise BenchError(
                 f'check "{check.name}", facts: found "{name}", which is measured of no such design',
                 advice=f"what is measured: {enumerated(known)}"

@@ -16,6 +16,7 @@ from verify.errors import BenchError, Place
 from verify.models.golden import GoldenModel
 from verify.models.playing import ResetKind
 from verify.signals import Stimulus, column
+from verify.whole_files import read_whole
 
 __all__ = ["FORMAT", "Replay", "load_replay", "save_replay"]
 
@@ -123,7 +124,7 @@ def save_replay(replay: Replay, directory: Path) -> Path:
 def load_replay(path: Path) -> Replay:
     """Read a replay file. Raises :class:`verify.errors.BenchError` when it is none."""
     try:
-        data = json.loads(path.read_text(encoding="utf-8"))
+        data = json.loads(read_whole(path))
         if data["everyedge_replay"] != FORMAT:
             raise BenchError(
                 f"a replay of format {data['everyedge_replay']}, this version reads format {FORMAT}",

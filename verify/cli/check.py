@@ -18,7 +18,7 @@ from verify.errors import BenchError
 from verify.results import RunResult
 
 if TYPE_CHECKING:
-    from verify.checks.workshop import Order
+    from verify.checks.side_by_side import Order
 
 __all__ = ["check_paths", "replay_file"]
 
@@ -67,12 +67,12 @@ def check_paths(
 
 def _ordered(orders: Sequence[tuple[Path, Settings]], side_by_side: int, stack: ExitStack) -> list[Job]:
     """Jobs that begin at once, in processes of their own, and are told in their order."""
-    from verify.checks.workshop import Workshop  # noqa: PLC0415 -- heavy
+    from verify.checks.side_by_side import SideBySide  # noqa: PLC0415 -- only for several
 
-    workshop = stack.enter_context(Workshop(side_by_side))
+    beside = stack.enter_context(SideBySide(side_by_side))
     found = []
     for bench, settings in orders:
-        order = workshop.order(bench, settings)
+        order = beside.order(bench, settings)
         found.append(Job(bench, partial(_results, order, settings), order.untold))
     return found
 

@@ -72,9 +72,11 @@ def _exists(path: Path) -> None:
     if path.exists():
         return
     folder = path.parent
-    names = [entry.name for entry in folder.iterdir()] if folder.is_dir() else []
-    near = difflib.get_close_matches(path.name, names, n=1, cutoff=0.75)
     error = DesignError if path.suffix.lower() in VERILOG_SUFFIXES else BenchError
+    names = [entry.name for entry in folder.iterdir()] if folder.is_dir() else []
+    if path.is_symlink():
+        raise error("it is a link to what is not there", place=Place(path))
+    near = difflib.get_close_matches(path.name, names, n=1, cutoff=0.75)
     if near:
         advice = f"did you mean {path_text(folder / near[0])}?"
     elif names or folder.is_dir():

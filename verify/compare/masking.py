@@ -52,5 +52,4 @@ def _filling(stimulus: Stimulus, kind: ResetKind, fill: int) -> Ranges:
     if kind is ResetKind.ASYNCHRONOUS:
         pulsed = starts[stimulus.reset == Reset.PULSED]
         ranges.append(np.stack([pulsed, pulsed + fill], axis=1))
-    joined = np.concatenate(ranges)
-    return joined[joined[:, 0] < joined[:, 1]]
+    return np.concatenate(ranges)

@@ -7,6 +7,7 @@ asserts or presets may differ; anything else would be checked here and be someth
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -21,6 +22,7 @@ from verify.design.elaborate import Parsed, parse
 from verify.design.interface import UnsafeConstruct
 from verify.design.sources import Dialect, SourceText, read_sources
 from verify.errors import Place
+from verify.whole_files import read_whole
 
 __all__ = ["unlike_on_board"]
 
@@ -74,8 +76,8 @@ def _all_texts(texts: Sequence[SourceText], include: Sequence[Path]) -> Iterator
         for name in re.findall(r'`include\s*["<]([^">\n]+)', text.text):
             for folder in (text.path.parent, *include):
                 file = folder / name
-                if file.is_file():
-                    yield file.read_text(errors="replace")
+                with contextlib.suppress(OSError):
+                    yield read_whole(file).decode(errors="replace")
         if re.search(r"`include\s*[^\"<\s]", text.text):
             yield MACRO  # a name that a macro makes: look closely
 

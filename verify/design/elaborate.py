@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import pyslang
 from pyslang import ast, syntax
 
+from verify.design.includes import refuse_far
 from verify.design.places import PlaceFinder
 from verify.design.sources import Dialect, SourceText
 from verify.errors import DesignError, Place
@@ -66,7 +67,7 @@ class Problem:
 
 
 def parse(sources: Sequence[SourceText], dialect: Dialect) -> Parsed:
-    """Parse all files in order."""
+    """Parse all files in order. Raises DesignError for an include that leaves the folders of the design."""
     manager = pyslang.SourceManager()
     manager.setDisableProximatePaths(True)
     buffers = [
@@ -74,6 +75,7 @@ def parse(sources: Sequence[SourceText], dialect: Dialect) -> Parsed:
         for source in sources
     ]
     tree = syntax.SyntaxTree.fromBuffers(buffers, manager, dialect.options())
+    refuse_far(manager, (source.path for source in sources), dialect.include)
     return Parsed(manager, tree, PlaceFinder(manager, sources))
 
 

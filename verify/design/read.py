@@ -22,7 +22,7 @@ from verify.design.registers import registers_of
 from verify.design.roomy import call_with_room
 from verify.design.sources import Dialect, read_sources
 from verify.design.structure import comparisons_of, guards_of, names_read
-from verify.design.unsafe import unsafe_in
+from verify.design.unsafe import unsafe_around, unsafe_in
 from verify.design.unsafe_text import unsafe_beside
 from verify.design.walk import children, name_below
 from verify.errors import DesignError
@@ -192,7 +192,8 @@ def _chosen(parsed: Parsed, names: list[str], top: str, parameters: Mapping[str,
     _check_parameters(body, parameters)
     module = _module(body, parsed, whole=True)
     beside = unsafe_beside(parsed, list(compilation.getSemanticDiagnostics()))
-    return replace(module, unsafe=tuple(dict.fromkeys((*module.unsafe, *beside))))
+    around = unsafe_around(body, compilation, parsed.places)
+    return replace(module, unsafe=tuple(dict.fromkeys((*module.unsafe, *around, *beside))))
 
 
 def _check_parameters(body: ast.InstanceBodySymbol, parameters: Mapping[str, int | str]) -> None:

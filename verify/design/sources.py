@@ -13,6 +13,7 @@ from pyslang import parsing, syntax
 
 from verify.errors import DesignError, Place
 from verify.predefined import PREDEFINED
+from verify.whole_files import read_whole
 
 __all__ = ["Dialect", "SourceText", "lines_of", "read_sources"]
 
@@ -88,14 +89,14 @@ def read_sources(paths: Iterable[str | os.PathLike[str]], dialect: Dialect) -> t
 def lines_of(path: Path) -> list[str]:
     """The lines of a file for showing; empty when it cannot be read."""
     try:
-        return _decoded(path.read_bytes()).splitlines()
+        return _decoded(read_whole(path)).splitlines()
     except OSError:
         return []
 
 
 def _text(path: Path) -> str:
     try:
-        return _decoded(path.read_bytes())
+        return _decoded(read_whole(path))
     except FileNotFoundError:
         advice = "check the spelling and the folder the path is relative to"
         raise DesignError(f"no such file: {path}", place=Place(path), advice=advice) from None

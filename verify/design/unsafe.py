@@ -11,25 +11,42 @@ from typing import Any
 from pyslang import ast
 
 from verify.design import system_names as names
+from verify.design.chance import ONCE, lasting_chance
 from verify.design.delays import LONGEST_DELAY_NS, context_of, delay_ns, unit_ns_of, waits_then_acts
 from verify.design.interface import UnsafeConstruct
 from verify.design.objections import Spot, objection
 from verify.design.places import PlaceFinder
 from verify.design.ports import place_of
-from verify.design.walk import children
+from verify.design.walk import members
 from verify.errors import Place
 
-__all__ = ["system_task", "unsafe_in"]
+__all__ = ["system_task", "unsafe_around", "unsafe_in"]
 
 _FORKS = (ast.StatementBlockKind.JoinAll, ast.StatementBlockKind.JoinAny, ast.StatementBlockKind.JoinNone)
 _ALWAYS = ast.ProceduralBlockKind.Always
-_ONCE = (ast.ProceduralBlockKind.Initial, ast.ProceduralBlockKind.Final)
 
 
 def unsafe_in(body: ast.InstanceBodySymbol, places: PlaceFinder) -> tuple[UnsafeConstruct, ...]:
     """What is found in a module and everything below it, each place once."""
     found: dict[UnsafeConstruct, None] = {}
     _Search(body, body.hierarchicalPath, places, found).all()
+    return tuple(found)
+
+
+def unsafe_around(
+    body: ast.InstanceBodySymbol, compilation: ast.Compilation, places: PlaceFinder
+) -> tuple[UnsafeConstruct, ...]:
+    """What is found beside the modules: what packages preset, classes, functions that are for C to call.
+
+    Other functions of packages are found by :func:`unsafe_in` where they are called.
+    """
+    found: dict[UnsafeConstruct, None] = {}
+    search = _Search(body, body.hierarchicalPath, places, found)
+    for scope in (*compilation.getPackages(), *compilation.getRoot().compilationUnits):
+        if scope.name != "std":
+            search.scope(scope)
+    for export in compilation.getDPIExports():
+        search.exported(export.subroutine)
     return tuple(found)
 
 
@@ -49,7 +66,9 @@ class _Search:
         top: str,
         places: PlaceFinder,
         found: dict[UnsafeConstruct, None],
+        followed: set[str] | None = None,
     ) -> None:
+        self._followed: set[str] = set() if followed is None else followed
         self._body, self._top, self._places, self._found = body, top, places, found
         self._unit_ns = unit_ns_of(body.definition.timeScale)
         self._context: ast.EvalContext | None = None
@@ -57,11 +76,36 @@ class _Search:
     def all(self) -> None:
         """Search the module, the connections of its instances, and what is below."""
         self._visit(self._body, Spot())
-        for instance in children(self._body):
+        for call in lasting_chance(self._body):
+            why = "nothing else sets what it decides about, and no circuit behaves at random"
+            place = place_of(self._places, call.sourceRange.start)
+            self._found[system_task(call.subroutineName, why, place)] = None
+        for instance in members(self._body):
+            if not isinstance(instance, ast.InstanceSymbol):
+                continue
             for connection in instance.portConnections:
                 if connection.expression is not None:
                     self._visit(connection.expression, Spot())
-            _Search(instance.body, self._top, self._places, self._found).all()
+            _Search(instance.body, self._top, self._places, self._found, self._followed).all()
+
+    def scope(self, scope: ast.Scope) -> None:
+        """Search a package, or what stands outside of everything; functions count where they are called."""
+        elsewhere = (ast.InstanceSymbol, ast.PackageSymbol)
+        for member in scope:
+            imported = isinstance(member, ast.SubroutineSymbol) and ast.MethodFlags.DPIImport in member.flags
+            if imported or not isinstance(member, (*elsewhere, ast.SubroutineSymbol)):
+                self._visit(member, Spot())
+
+    def _called(self, subroutine: Any) -> None:
+        """Search a function that may stand outside of the module, once."""
+        path = subroutine.lexicalPath
+        if path not in self._followed and not path.startswith("std::"):
+            self._followed.add(path)
+            self._visit(subroutine, Spot())
+
+    def exported(self, function: ast.SubroutineSymbol) -> None:
+        """A function that code outside the design may call."""
+        self._note(f"DPI export {function.name}", "code outside the design may call it", "dpi", function)
 
     def _visit(self, node: Any, spot: Spot) -> None:
         # Only these kinds come to Python, which is what makes it quick.
@@ -82,10 +126,12 @@ class _Search:
         def block(node: Any) -> ast.VisitAction:
             if node is not root:
                 self._block(node)
-            return below(node, replace(spot, once=node.procedureKind in _ONCE))
+            return below(node, replace(spot, once=node.procedureKind in ONCE))
 
         def call(node: Any) -> ast.VisitAction:
-            if node.isSystemCall and node is not root:
+            if not node.isSystemCall:
+                self._called(node.subroutine)
+            elif node is not root:
                 self._system_call(node, spot)
                 if node.subroutineName in names.PRINTS:
                     return below(node, replace(spot, printed=True))
@@ -144,10 +190,10 @@ class _Search:
         return path.startswith(self._top + ".")
 
     def _block(self, node: ast.ProceduralBlockSymbol) -> None:
-        waiting = waits_then_acts(node) if node.procedureKind in (*_ONCE, _ALWAYS) else None
+        waiting = waits_then_acts(node) if node.procedureKind in (*ONCE, _ALWAYS) else None
         if waiting is None:
             return
-        if node.procedureKind in _ONCE:
+        if node.procedureKind in ONCE:
             why = "what comes after it depends on simulated time, which a board does not have"
             self._note("delay in an initial block", why, "delay", waiting)
         elif not _has_event(node):

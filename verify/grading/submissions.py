@@ -53,7 +53,10 @@ def find_submissions(folder: Path) -> tuple[Submission, ...]:
     submissions = []
     for entry in found:
         name = _stem(entry) if stems[_stem(entry)] == 1 else entry.name
-        submission = _of_folder(name, entry) if entry.is_dir() else _of_file(name, entry)
+        if entry.is_symlink():
+            submission: Submission | None = Submission(name, (), "it is a link, and links are not followed")
+        else:
+            submission = _of_folder(name, entry) if entry.is_dir() else _of_file(name, entry)
         if submission is not None:
             submissions.append(submission)
     if not submissions:
@@ -70,9 +73,11 @@ def _stem(entry: Path) -> str:
 
 
 def _of_file(name: str, file: Path) -> Submission:
+    if not file.is_file():
+        return Submission(name, (), "it is no file that can be read to its end")
     parts = [(file.name, file)]
     names = file.with_name(f"{file.stem}.{NAMES_FILE}")
-    if names.is_file():
+    if names.is_file() and not names.is_symlink():
         parts.append((NAMES_FILE, names))
     return _read(name, parts)
 

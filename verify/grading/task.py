@@ -17,6 +17,7 @@ from verify.checks.settings import Settings
 from verify.errors import BenchError, Place
 from verify.grading.submissions import KEPT_SUFFIXES, Content, Submission
 from verify.report.figures import path_text
+from verify.whole_files import read_whole
 
 __all__ = ["Task", "read_task"]
 
@@ -102,7 +103,7 @@ def read_task(bench: Path, provided: Iterable[Path], settings: Settings) -> Task
 
 def _provided(path: Path) -> tuple[str, bytes]:
     try:
-        return path.name, path.read_bytes()
+        return path.name, read_whole(path)
     except OSError as error:
         raise BenchError(
             f"{path_text(path)}, which every design is to be compiled with, cannot be read: {error.strerror}",

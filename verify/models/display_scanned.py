@@ -11,6 +11,7 @@ from verify.models.controls import control, position
 from verify.models.display_face import Face
 from verify.models.display_leaps import SharedLeaps
 from verify.models.display_timer import TimerDisplay, as_columns
+from verify.models.glyphs import ALL_LIT
 from verify.models.golden import Leap, State, Values, select
 from verify.models.lookup import look_up
 from verify.models.scan import FILLING, Scan
@@ -95,9 +96,13 @@ class ScannedDisplay(TimerDisplay):
         return frequency_hz / self.scan.period
 
     @property
-    def reset_shows(self) -> int | None:
-        """The segment lines as one number while reset is held, where that is promised."""
-        return None if self.shown_in_reset is None else int(self.lines.wires.word(self.shown_in_reset))
+    def reset_outputs(self) -> tuple[tuple[int, int], ...] | None:
+        """The segment lines while reset is held; nothing is said of selects, point and flags."""
+        if self.shown_in_reset is None:
+            return None
+        wires = self.lines.wires
+        segments = int(wires.word(self.shown_in_reset)), int(wires.mask(ALL_LIT))
+        return (segments, *((0, 0) for _ in self.outputs[1:]))
 
     def follow(self, stimulus: Stimulus, observed: ObservedTrace) -> ScannedDisplay:  # noqa: ARG002
         """The display with the scan where ``observed`` has it, if reset does not touch the scan."""

@@ -11,6 +11,7 @@ import numpy as np
 from verify.models.display_face import Face
 from verify.models.display_leaps import SharedLeaps
 from verify.models.display_timer import FEW_ROWS, TimerDisplay, as_columns, row_by_row
+from verify.models.glyphs import ALL_LIT
 from verify.models.golden import Leap, State, Values
 from verify.models.segment_wires import POINT, SegmentWires
 from verify.models.timer_model import Timer
@@ -107,9 +108,14 @@ class StaticDisplay(TimerDisplay):
         return self.timer.landmarks()
 
     @property
-    def reset_shows(self) -> int | None:
-        """The wires of a digit as one number while reset is held, where that is promised."""
-        return None if self.shown_in_reset is None else int(self.panel.wires[0].word(self.shown_in_reset))
+    def reset_outputs(self) -> tuple[tuple[int, int], ...] | None:
+        """The segments of every digit while reset is held; nothing is said of points and flags."""
+        if self.shown_in_reset is None:
+            return None
+        digits = len(self.panel.wires)
+        words = self.panel.words([self.shown_in_reset] * digits)
+        masks = self.panel.words([ALL_LIT] * digits, masks=True)
+        return (*zip(words, masks, strict=True), *((0, 0) for _ in self.flags))
 
     def initial(self) -> State:
         """As of the timer."""

@@ -33,6 +33,8 @@ __all__ = [
     "Leap",
     "PlacedModel",
     "Resetting",
+    "Running",
+    "ShowsInReset",
     "State",
     "Values",
     "select",
@@ -158,6 +160,25 @@ class Resetting(Protocol):
 
     def after_reset(self, state: State) -> State:
         """The state into which reset puts ``state``; :meth:`GoldenModel.initial` is that of power-up."""
+        ...
+
+
+@runtime_checkable
+class ShowsInReset(Protocol):
+    """A model that may promise what a registered output shows for as long as reset is held."""
+
+    @property
+    def reset_outputs(self) -> tuple[tuple[int, int], ...] | None:
+        """Per output the value and the mask of promised bits; None when nothing is promised."""
+        ...
+
+
+@runtime_checkable
+class Running(Protocol):
+    """A model in which something goes on while reset is held, as in a faulty design."""
+
+    def after_held(self, state: State, inputs: Values) -> State:
+        """What becomes of ``state``, which reset has made, in a clock under reset."""
         ...
 
 

@@ -80,9 +80,12 @@ class Decoder(Stateless):
         return None if self.shown_in_reset is None else int(self.wires.word(self.shown_in_reset))
 
     @property
-    def reset_outputs(self) -> Values | None:
-        """The same, one value per output."""
-        return None if self.reset_shows is None else self.wires.split(self.reset_shows)
+    def reset_outputs(self) -> tuple[tuple[int, int], ...] | None:
+        """The same for each output, with the mask of the segments: nothing is said of the point."""
+        if self.reset_shows is None:
+            return None
+        masks = self.wires.split(self.wires.mask(ALL_LIT))
+        return tuple(zip(self.wires.split(self.reset_shows), masks, strict=True))
 
     def pattern(self, inputs: Values) -> tuple[Any, Any]:
         """The glyph of the digit with its point, and whether it is promised."""
@@ -185,7 +188,7 @@ class HoldingDecoder:
         return self.decoder.reset_shows
 
     @property
-    def reset_outputs(self) -> Values | None:
+    def reset_outputs(self) -> tuple[tuple[int, int], ...] | None:
         """As of the decoder."""
         return self.decoder.reset_outputs
 

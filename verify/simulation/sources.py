@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import re
 from dataclasses import dataclass
@@ -10,6 +11,7 @@ from pathlib import Path
 from verify.errors import DesignError, Place
 from verify.simulation.interface import Target
 from verify.simulation.ordering import packages_first
+from verify.whole_files import read_whole
 
 __all__ = ["ChangedError", "SourceSet", "data_files", "read_sources"]
 
@@ -27,7 +29,8 @@ class SourceSet:
     """Everything that goes into a build.
 
     ``files``: the sources in the order of compilation. ``texts``: every file read. ``include``:
-    directories in which includes are looked up, in order.
+    directories in which includes are looked up, in order. ``edited``: those of the sources whose
+    text is not that of the file.
 
     ``digest`` covers the contents, and in which of the directories includes were found; where all of
     it lies does not count. ``complete`` is False when an include is named by a macro, so that the
@@ -39,12 +42,28 @@ class SourceSet:
     include: tuple[Path, ...]
     digest: str
     complete: bool
+    edited: frozenset[Path] = frozenset()
+
+    def laid_out(self, folder: Path) -> tuple[Path, ...]:
+        """Files to compile in the place of :attr:`files`: edited ones are written below ``folder``."""
+        laid = []
+        for number, path in enumerate(self.files):
+            if path in self.edited:
+                copy = folder / f"edited_{number}" / path.name
+                copy.parent.mkdir()
+                copy.write_bytes(self.texts[path])
+                laid.append(copy)
+            else:
+                laid.append(path)
+        return tuple(laid)
 
     def require_unchanged(self) -> None:
         """Raise ChangedError when a file is no longer what it was: what was compiled is not known then."""
         for path, text in self.texts.items():
+            if path in self.edited:
+                continue
             try:
-                same = path.read_bytes() == text
+                same = read_whole(path) == text
             except OSError:
                 same = False
             if not same:
@@ -63,7 +82,8 @@ def read_sources(target: Target) -> SourceSet:
             [*(p.absolute() for p in target.include), *(s.parent for s in sources), directory],
         )
     )
-    texts = {path: _read(path) for path in sources}
+    edited = {path.absolute(): text.encode() for path, text in target.edited}
+    texts = {path: edited[path] if path in edited else _read(path) for path in sources}
     files = packages_first(sources, texts)
     digest = hashlib.sha256()
     complete = True
@@ -80,9 +100,10 @@ def read_sources(target: Target) -> SourceSet:
                 found = folder / quoted[1].decode(errors="surrogateescape")
                 digest.update(b"found" if found.is_file() else b"missing")
                 if found.is_file() and found not in texts:
-                    texts[found] = _read(found)
-                    waiting.append(found)
-    return SourceSet(files, texts, include, digest.hexdigest(), complete)
+                    with contextlib.suppress(OSError):  # whoever compiles it says so
+                        texts[found] = read_whole(found)
+                        waiting.append(found)
+    return SourceSet(files, texts, include, digest.hexdigest(), complete, frozenset(edited))
 
 
 def data_files(target: Target, texts: dict[Path, bytes]) -> dict[str, Path]:
@@ -114,7 +135,7 @@ def _is_file(path: Path) -> bool:
 
 def _read(path: Path) -> bytes:
     try:
-        return path.read_bytes()
+        return read_whole(path)
     except OSError as error:
         raise DesignError(
             f"cannot read the source file {path}: {error.strerror}",

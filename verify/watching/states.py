@@ -15,6 +15,7 @@ from verify.errors import BenchError, EveryedgeError
 from verify.simulation.interface import Target
 from verify.simulation.sources import data_files, read_sources
 from verify.watching.touching import directives, needed_files
+from verify.whole_files import read_whole
 
 __all__ = ["BenchState", "look_at"]
 
@@ -104,6 +105,6 @@ def _nearby(folder: Path) -> set[Path]:
 
 def _content(path: Path) -> bytes:
     try:
-        return path.read_bytes()
+        return read_whole(path)
     except OSError:
         return b""

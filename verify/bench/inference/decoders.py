@@ -8,6 +8,7 @@ from typing import Any
 
 from verify.bench.inference.controls import Controls, controls_of, port_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Unknown
+from verify.bench.inference.glyph_tables import ends_at_nine
 from verify.bench.inference.seen import Seen
 from verify.bench.inference.segmented import SegmentLines, segment_lines, segment_orders
 from verify.bench.inference.view import View
@@ -59,7 +60,7 @@ def propose_segments(view: View) -> Proposal | list[Proposal] | Unknown | None:
     if controls.left:
         names = ", ".join(s.port.name for s in controls.left)
         return Unknown(view.module, "segments", f"nothing says what {names} does")
-    above, axes = _above_nine(view, digit)
+    above, axes, rivals = _above_nine(view, digit)
     proposal = Proposal(
         module=view.module,
         model="segments",
@@ -69,6 +70,7 @@ def propose_segments(view: View) -> Proposal | list[Proposal] | Unknown | None:
         reset=view.reset,
         assumptions=(*view.assumptions, *assumptions, *controls.assumptions, *above),
         axes=(segment_orders(view, lines), axes, *unclear),
+        rivals=rivals,
         questions=view.questions,
         certainty=0.9,
     )
@@ -146,9 +148,12 @@ def _scalar_digit(view: View) -> tuple[Seen, ...]:
     return ()
 
 
-def _above_nine(view: View, digit: Seen | None) -> tuple[list[Assumption], tuple[Choice, ...]]:
+def _above_nine(
+    view: View, digit: Seen | None
+) -> tuple[list[Assumption], tuple[Choice, ...], tuple[Choice, ...]]:
+    """What is assumed, the conventions there are, and the rival ones."""
     if digit is not None and digit.width < 4:
-        return [], ()
+        return [], (), ()
     decimal = (
         view.name.means("bcd")
         or view.name.has("bcd", "decimal", "dec")
@@ -161,10 +166,24 @@ def _above_nine(view: View, digit: Seen | None) -> tuple[list[Assumption], tuple
         "what digits above nine show is not checked: a decimal decoder may show anything",
         {"above_nine": "any"},
     )
+    if hexadecimal and not decimal and ends_at_nine(view):
+        return _called_hexadecimal(view, blank, letters, anything)
     if hexadecimal and not decimal:
         text = f"digits above nine are hexadecimal letters: the module is called {view.module.name}"
-        return [Assumption("expect.above_nine", text, view.module.place)], (letters,)
-    return [], (blank, letters, anything)
+        return [Assumption("expect.above_nine", text, view.module.place)], (letters,), ()
+    return [], (blank, letters, anything), ()
+
+
+def _called_hexadecimal(
+    view: View, blank: Choice, letters: Choice, anything: Choice
+) -> tuple[list[Assumption], tuple[Choice, ...], tuple[Choice, ...]]:
+    """The name may be that of the display. A part of a larger design is what its table says."""
+    called = f"the module is called {view.module.name}, but its table ends at 9"
+    if view.instantiated:
+        text = f"a decimal decoder: {called}; what digits above nine show is not held against it"
+        return [Assumption("expect.above_nine", text, view.module.place)], (blank, anything), ()
+    text = f"digits above nine are hexadecimal letters: {called}"
+    return [Assumption("expect.above_nine", text, view.module.place)], (letters,), (blank, anything)
 
 
 def _not_a_decoder(view: View, data: list[Seen]) -> Unknown:

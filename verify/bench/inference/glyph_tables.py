@@ -10,7 +10,7 @@ from verify.bench.inference.seen import Seen
 from verify.bench.inference.view import View
 from verify.models.glyphs import HEXADECIMAL, VARIANTS, pattern_of
 
-__all__ = ["draws_digits"]
+__all__ = ["draws_digits", "ends_at_nine"]
 
 _ENOUGH = 7
 """Digits of ten that have to look like themselves; a table of something else has none or two."""
@@ -39,6 +39,12 @@ def draws_digits(view: View, seen: Seen) -> bool:
         if right >= _ENOUGH:
             return True
     return False
+
+
+def ends_at_nine(view: View) -> bool:
+    """Whether a table in the module has all digits from 0 to 9, and none of 10 to 15."""
+    keys = {key for key, _ in _entries(view.text)}
+    return keys.issuperset(range(10)) and keys.isdisjoint(range(10, 16))
 
 
 def _usual(digit: int) -> set[int]:

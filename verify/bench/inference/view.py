@@ -42,6 +42,8 @@ class View:
     questions: tuple[Question, ...] = ()
     clocks: tuple[str, ...] = ()
     children: tuple[Module, ...] = field(default_factory=tuple)
+    instantiated: bool = False
+    """Whether another module has it inside."""
 
     @property
     def stateful(self) -> bool:
@@ -131,6 +133,7 @@ def view_of(module: Module, design: Design, lines: Mapping[Path, list[str]]) -> 
         questions=tuple(questions),
         clocks=tuple(sorted({r.clock for r in module.registers})),
         children=tuple(design.modules[c] for c in module.instances.values() if c in design.modules),
+        instantiated=any(module.name in other.instances.values() for other in design.modules.values()),
     )
 
 

@@ -1,0 +1,7 @@
+// does: says that it is another file
+// named: refused $finish
+`line 1 "/etc/passwd" 0
+module dial(input clk, input rst, input en, output reg [3:0] q);
+  initial $finish;
+  always @(posedge clk) if (rst) q <= 0; else if (en) q <= (q == 9) ? 0 : q + 1;
+endmodule

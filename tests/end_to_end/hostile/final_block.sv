@@ -1,0 +1,6 @@
+// does: does harm in a final block
+// named: refused $system
+module dial(input clk, input rst, input en, output reg [3:0] q);
+  always @(posedge clk) if (rst) q <= 0; else if (en) q <= (q == 9) ? 0 : q + 1;
+  final $system("touch /tmp/everyedge_hostile_mark");
+endmodule

@@ -1,0 +1,5 @@
+// does: looks from the root of the hierarchy
+// named: does not compile
+module dial(input clk, input rst, input en, output reg [3:0] q);
+  always @(posedge clk) if (rst) q <= 0; else if (en) q <= ($root.dial.q == 9) ? 0 : q + 1;
+endmodule

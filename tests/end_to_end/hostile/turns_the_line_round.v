@@ -1,0 +1,6 @@
+// does: hides a line by a change of direction
+// named: refused $finish
+module dial(input clk, input rst, input en, output reg [3:0] q);
+  /* ‮ */ initial $finish; /* ⁦ */
+  always @(posedge clk) if (rst) q <= 0; else if (en) q <= (q == 9) ? 0 : q + 1;
+endmodule
