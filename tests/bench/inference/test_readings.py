@@ -351,3 +351,19 @@ def test_a_converter_that_works_by_itself_and_never_says_when_fits_no_model(read
     )
     (unknown,) = read(source).unknown
     assert "says neither when it begins nor when it is done" in unknown.differs
+
+
+@pytest.mark.parametrize(("tens", "kinds"), [(2, [24]), (4, [24])])
+def test_hours_in_digits_behind_a_prescaler_wrap_at_24(read: Any, tens: int, kinds: list[int]) -> None:
+    source = (
+        "module clock #(parameter CLK_HZ = 1000) (input clk, input rst,\n"
+        f"output reg [3:0] m0, m1, h0, output reg [{tens - 1}:0] h1);\n"
+        "reg [19:0] p; wire t = p == CLK_HZ - 1;\n"
+        "always @(posedge clk) if (rst) p <= 0; else p <= t ? 0 : p + 1;\n"
+        "always @(posedge clk) if (rst) {h1, h0, m1, m0} <= 0; else if (t) m0 <= m0 + 1;\nendmodule"
+    )
+    source = source.replace("m0", "min_ones").replace("m1", "min_tens")
+    proposal = only(read(source.replace("h0", "hour_ones").replace("h1", "hour_tens")))
+    (hours,) = (axis for axis in proposal.axes if "states" in axis[0].expect)
+    assert [choice.expect["states"] for choice in hours] == [60 * kind for kind in kinds]
+    assert hours[0].expect["modulo"] == [10, 6, 10, 3]
