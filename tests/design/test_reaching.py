@@ -72,3 +72,22 @@ def test_a_part_that_never_has_its_defaults_is_given_as_it_is_instantiated(read)
     assert design.modules["part"].port("q").width == 6
     assert design.modules["usual"].port("q").width == 3
     assert "part" not in design.broken
+
+
+def test_interfaces_structures_tasks_and_loops_are_followed_or_left_out(read):
+    text = """
+    interface link(input logic clk); logic [3:0] d; modport m(output d); endinterface
+    module sub(link.m b, input logic clk, go); always_ff @(posedge clk) if (go) b.d <= b.d + 1; endmodule
+    typedef struct packed { logic [3:0] hi; logic [3:0] lo; } pair_t;
+    module top(input logic clk, go, spare, output pair_t n, output logic [3:0] d,
+               output logic [1:0][3:0] each);
+      link i(clk); sub s(.b(i), .clk, .go);
+      task automatic inc(input logic [3:0] x, output logic [3:0] y); y = x + 1; endtask
+      always_ff @(posedge clk) n.lo <= n.lo + 1;
+      always_comb begin foreach (each[k]) each[k] = n.lo; inc(n.hi, each[0]); end
+      assign d = i.d;
+    endmodule"""
+    reached = read(text).modules["top"].reached_by
+    assert "clk" in reached["n"]
+    assert "clk" in reached["each"]
+    assert not any("spare" in inputs for inputs in reached.values())
