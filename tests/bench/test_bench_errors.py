@@ -171,7 +171,7 @@ CASES = [
         PORTS + "\nlatancy = 2",
         "17:1",
         f'{CHECK}: found the unknown key "latancy", expected one of name, model, module, ports, latency, '
-        "settle, skew, parameters, expect, facts, clock, reset, weight",
+        "settle, skew, parameters, tie, expect, facts, clock, reset, weight",
         'did you mean "latency"?',
     ),
     (

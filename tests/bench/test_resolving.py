@@ -597,3 +597,21 @@ def test_a_clock_edge_left_open_is_that_of_the_registers(bench_file):
     check = _resolve(bench_file())
     assert check.target.edge == "falling"
     assert any("every register of metronome waits for the falling edge" in note for note in check.notes)
+
+
+def test_an_input_that_no_role_names_is_held_where_the_bench_says(bench_file):
+    check = _resolve(bench_file((PORTS, f"{PORTS}\ntie = {{ key = 5 }}")))
+    assert check.tied == {"key": 5}
+
+
+@pytest.mark.parametrize(
+    ("tie", "message"),
+    [
+        ("{ kee = 1 }", 'found "kee", expected an input that no role names: key'),
+        ("{ run = 1 }", 'found "run", expected an input that no role names: key'),
+        ("{ key = 16 }", "found 16, expected at most 15"),
+    ],
+)
+def test_what_cannot_be_tied_is_an_error(bench_file, tie, message):
+    with pytest.raises(BenchError, match=message):
+        _resolve(bench_file((PORTS, f"{PORTS}\ntie = {tie}")))

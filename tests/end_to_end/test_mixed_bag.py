@@ -6,8 +6,12 @@ from pathlib import Path
 
 import pytest
 
+from verify.bench.inference.infer import infer
 from verify.checks import Settings, check_verilog
 from verify.checks.inferred import QuestionError
+from verify.checks.inferred_groups import check_group, groups_of
+from verify.checks.settings import SilentListener
+from verify.design.stubs import Stub
 from verify.results import Verdict
 
 BAG = Path(__file__).parent / "mixed_bag"
@@ -47,3 +51,26 @@ def test_a_flawed_design_is_not_inferred_away(
 ) -> None:
     wanted = "asks" if f"flawed/{file.name}" in ASKED else Verdict.FAIL.value
     assert verdict_of(file, monkeypatch, tmp_path) == wanted
+
+
+BUFFERED = """module buffered_mod10(input clk, input rst, output reg [3:0] q, output reg ok);
+wire fast; CLOCK_BUFFER b(.I(clk), .O(fast));
+always @(posedge fast) if (rst) q <= 0; else q <= (q == {last}) ? 0 : q + 1;
+endmodule
+"""
+
+
+@pytest.mark.parametrize(
+    ("last", "follows", "verdict"),
+    [(9, None, "undecided"), (9, "I", "pass"), (10, "I", "fail"), (10, None, "undecided")],
+)
+def test_what_depends_on_a_stub_has_no_verdict_unless_it_is_said_what_the_stub_does(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, last: int, follows: str | None, verdict: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("buffered.v").write_text(BUFFERED.format(last=last), encoding="utf-8")
+    (group,) = groups_of(infer([Path("buffered.v")], [Stub("CLOCK_BUFFER", follows)]))
+    result = check_group(group, QUICK, SilentListener())
+    assert result.verdict.value == verdict
+    if verdict == "undecided":
+        assert result.checks[0].reason == "q depends on CLOCK_BUFFER.O, for which a stub stands in"

@@ -390,3 +390,11 @@ def test_models_are_values():
     model = FAMILY.candidates({"seconds": (6,)}, {"ratio": 5}, True)[0].model
     assert model == replace(model)
     assert hash(model) == hash(replace(model))
+
+
+@pytest.mark.parametrize(("states", "fits"), [(7, True), (8, False), (None, False)])
+def test_a_chain_that_wraps_before_its_digits_are_full_has_so_many_states(tmp_path, states, fits):
+    count = "if (clear) {b, a} <= 0; else if (step) begin if (b == 2) {b, a} <= 0; else begin `UP end end"
+    options = THREES if states is None else {**THREES, "states": states}
+    found = fitting(timer(count=count), tmp_path, "timer", {**STAGES, **CONTROLS}, options)
+    assert bool(found) == fits

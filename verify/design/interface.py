@@ -188,6 +188,8 @@ class Design:
     modules, is left out. ``verilog_2005``: those among them that use words reserved only since
     SystemVerilog (``bit``, ``do`` ...) as names, and so need the keywords of IEEE 1364-2005.
     ``broken``: modules that cannot be elaborated on their own with default parameters, and why.
+    ``instantiated``: read leniently, modules that are instantiated with other parameters only, and
+    the values; they are given as elaborated with these.
     """
 
     sources: tuple[Path, ...]
@@ -195,3 +197,4 @@ class Design:
     tops: tuple[str, ...]
     verilog_2005: tuple[Path, ...] = ()
     broken: Mapping[str, DesignError] = field(default_factory=dict)
+    instantiated: Mapping[str, Mapping[str, int]] = field(default_factory=dict)

@@ -62,7 +62,7 @@ def reached_by(body: ast.InstanceBodySymbol) -> Mapping[str, frozenset[str]]:
     outputs: dict[ast.Symbol, str] = {}
     for port in body.portList:
         symbol = getattr(port, "internalSymbol", None)
-        if isinstance(symbol, ast.ValueSymbol):
+        if isinstance(port, ast.PortSymbol) and isinstance(symbol, ast.ValueSymbol):
             kind = inputs if port.direction is ast.ArgumentDirection.In else outputs
             kind[symbol] = port.name
     net = _Net(frozenset(inputs))
@@ -145,8 +145,8 @@ def _connect(net: _Net, instance: ast.InstanceSymbol) -> None:
     for connection in instance.portConnections:
         inside = getattr(connection.port, "internalSymbol", None)
         expression = connection.expression
-        if expression is None or inside is None:
-            continue
+        if expression is None or inside is None or not isinstance(connection.port, ast.PortSymbol):
+            continue  # an interface, whose signals both sides name themselves
         if connection.port.direction is ast.ArgumentDirection.In:
             net.edges.setdefault(inside, set()).update(net.read_in(expression))
         else:
@@ -213,7 +213,8 @@ def pins_of(body: ast.InstanceBodySymbol) -> tuple[Pin, ...]:
             case ast.InstanceSymbol() if symbol.isModule:
                 for connection in symbol.portConnections:
                     expression = connection.expression
-                    if expression is not None and connection.port.direction is ast.ArgumentDirection.In:
+                    into = getattr(connection.port, "direction", None) is ast.ArgumentDirection.In
+                    if expression is not None and into:
                         found += _pin(expression, connection.port.name, symbol.definition.name)
     return tuple(found)
 

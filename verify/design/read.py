@@ -114,12 +114,20 @@ def _read(
         modules[top] = _chosen(parsed, names, top, parameters)
         broken.pop(top, None)
     inside = {child for module in modules.values() for child in module.instances.values()}
+    instantiated: dict[str, dict[str, int]] = {}
+    if lenient:
+        # Held until the end: what is elaborated goes away with it.
+        whole = elaborate(parsed, [n for n in names if n not in inside and n in modules])
+        for name, values, body in _instantiated(parsed, whole, modules):
+            modules[name], instantiated[name] = _module(body, parsed, whole=True), values
+            broken.pop(name, None)
     return Design(
         sources=tuple(text.path for text in texts),
         modules={name: modules[name] for name in names if name in modules},
         tops=tuple(name for name in names if name not in inside) or tuple(names),
         verilog_2005=tuple(text.path for text in texts if text.verilog_2005),
         broken=broken,
+        instantiated=instantiated,
     )
 
 
@@ -151,6 +159,26 @@ def _each_alone(
                 except DesignError as error:
                     broken[instance.name] = error
     return modules, broken
+
+
+def _instantiated(
+    parsed: Parsed, whole: ast.Compilation, modules: Mapping[str, Module]
+) -> list[tuple[str, dict[str, int], ast.InstanceBodySymbol]]:
+    """Modules below the tops that never occur with their default parameters: the first way they do."""
+    found: dict[str, list[tuple[dict[str, int], ast.InstanceBodySymbol]]] = {}
+    waiting = [instance.body for instance in whole.getRoot().topInstances]
+    while waiting:
+        for child in children(waiting.pop()):
+            waiting.append(child.body)
+            name = child.definition.name
+            usual = {p.name: p.value for p in modules[name].parameters} if name in modules else {}
+            here = {
+                p.name: p.value
+                for p in parameters_of(child.body, parsed.places)
+                if not p.local and p.value is not None and p.value != usual.get(p.name)
+            }
+            found.setdefault(name, []).append((here, child.body))
+    return [(name, *ways[0]) for name, ways in found.items() if all(values for values, _ in ways)]
 
 
 def _chosen(parsed: Parsed, names: list[str], top: str, parameters: Mapping[str, int | str]) -> Module:

@@ -226,3 +226,144 @@ def test_a_period_that_nothing_tells_is_asked_about(read: Any) -> None:
     (question,) = only(read(source)).questions
     assert "how many clocks" in question.text
     assert "expect = { ratio = 100 }" in [bench for _, bench in question.readings]
+
+
+@pytest.mark.parametrize(
+    ("comment", "wrap", "modulo"),
+    [
+        ("counts 0 to 12", "q == 40", 13),
+        ("Modulo-24-Zähler", "q == 40", 24),
+        ("contador de 0 a 59", "q == 40", 60),
+        ("runs 00..23", "q == 40", 24),
+        ("6 bits, 0 to 63", "q == 9", 10),
+        ("at 12 MHz", "q == 23", 24),
+    ],
+)
+def test_the_states_follow_from_a_comment_else_from_a_usual_number(
+    read: Any, comment: str, wrap: str, modulo: int
+) -> None:
+    proposal = only(read(f"// {comment}\n" + counter("thing", wrap)))
+    assert proposal.expect["modulo"] == modulo
+    assert not proposal.questions
+
+
+def test_a_comment_against_a_usual_number_in_the_code_is_a_rival_reading(read: Any) -> None:
+    proposal = only(read("// counts 0 to 9\n" + counter("thing", "q == 11")))
+    assert proposal.expect["modulo"] == 10
+    assert [r.expect for r in proposal.rivals] == [{"modulo": 12}]
+
+
+def test_what_a_comment_divides_by_is_the_ratio(read: Any) -> None:
+    source = (
+        "// divides the clock by 1_000\nmodule d(input clk, input rst, output reg q); reg [8:0] n;\n"
+        "always @(posedge clk) if (rst) begin n <= 0; q <= 0; end "
+        "else if (n == 3) begin n <= 0; q <= ~q; end else n <= n + 1;\nendmodule"
+    )
+    assert only(read(source)).expect == {"ratio": 1000}
+
+
+def test_a_counter_that_only_takes_away_counts_down(read: Any) -> None:
+    source = (
+        "module c(input clk, input rst, output reg [3:0] q);\n"
+        "always @(posedge clk) if (rst) q <= 9; else q <= q == 0 ? 4'd9 : q - 4'd1;\nendmodule"
+    )
+    assert only(read(source)).expect["direction"] == "down"
+
+
+def test_an_enable_that_nothing_reads_is_an_enable_all_the_same(read: Any) -> None:
+    proposal = only(read(counter("mod12", "q == 11", ports="input clk, input rst, input enable, input nc")))
+    assert proposal.ports["enable"] == "enable"
+    assert any("nc is read by nothing" in a.text for a in proposal.assumptions)
+
+
+def test_a_reset_that_leaves_the_prescaler_running_is_a_clear_of_the_stages(read: Any) -> None:
+    source = (
+        "module t #(parameter CLK_HZ = 1000) (input clk, input rst, output reg [5:0] sec);\n"
+        "reg [9:0] p = 0; always @(posedge clk) p <= p == CLK_HZ - 1 ? 0 : p + 1;\n"
+        "always @(posedge clk) if (rst) sec <= 0; "
+        "else if (p == CLK_HZ - 1) sec <= sec == 59 ? 0 : sec + 1;\nendmodule"
+    )
+    proposal = only(read(source))
+    assert (proposal.reset, proposal.ports["clear"], proposal.expect["clear"]) == (None, "rst", "stages")
+    both = source.replace("always @(posedge clk) p <=", "always @(posedge clk) if (rst) p <= 0; else p <=")
+    assert only(read(both)).reset is not None
+
+
+def test_a_counter_behind_a_prescaler_is_a_timer(read: Any) -> None:
+    source = (
+        "module digit #(parameter CLK_HZ = 1000) (input clk, input rst, output reg [3:0] count);\n"
+        "reg [9:0] p; wire t = p == CLK_HZ - 1;\n"
+        "always @(posedge clk) if (rst) p <= 0; else p <= t ? 0 : p + 1;\n"
+        "always @(posedge clk) if (rst) count <= 0; else if (t) count <= count == 9 ? 0 : count + 1;\n"
+        "endmodule"
+    )
+    proposal = only(read(source))
+    assert (proposal.model, proposal.ports["stages"], proposal.expect["modulo"]) == ("timer", ["count"], [10])
+    assert proposal.clock is not None
+    assert proposal.clock.parameter == "CLK_HZ"
+
+
+BOARD = """module mod10(input c, rst_n, en, output reg [3:0] q);
+always @(posedge c) if (!rst_n) q <= 0; else if (en) q <= q == 9 ? 0 : q + 1;
+endmodule
+module board(input clock_12, input [3:0] key, input [9:0] sw, output [3:0] q, output [9:0] led);
+mod10 u(.c(clock_12), .rst_n(~key[2]), .en(sw[4]), .q(q)); assign led = sw;
+endmodule
+"""
+
+
+def test_pins_of_a_board_mean_what_the_part_behind_them_calls_them(read: Any) -> None:
+    proposal = next(p for p in read(BOARD).proposals if p.module.name == "board")
+    assert proposal.ports == {"enable": "sw[4]", "count": "q"}
+    assert proposal.reset is not None
+    assert (proposal.reset.port, proposal.reset.active) == ("key[2]", "high")
+
+
+@pytest.mark.parametrize(("table", "model"), [(True, "segments"), (False, None)])
+def test_drawn_digits_tell_what_an_output_without_a_name_is(
+    read: Any, table: bool, model: str | None
+) -> None:
+    glyphs = (0x3F, 0x06, 0x5B, 0x4F, 0x66, 0x6D, 0x7D, 0x07, 0x7F, 0x6F)
+    rows = "".join(f"{i}: w = 8'h{glyph if table else i * 7:02x}; " for i, glyph in enumerate(glyphs))
+    found = read(
+        "module t(input [3:0] k, output reg [7:0] w);\n"
+        f"always @* case (k) {rows} default: w = 0; endcase\nendmodule"
+    )
+    assert [p.model for p in found.proposals] == ([model] if model else [])
+
+
+def test_an_input_that_sets_the_polarity_is_tied_both_ways(read: Any) -> None:
+    source = (
+        "module seg7(input [3:0] digit, input common_anode, output [6:0] seg);\n"
+        "reg [6:0] s; always @* case (digit) 0: s = 63; 1: s = 6; default: s = 0; endcase\n"
+        "assign seg = common_anode ? ~s : s;\nendmodule"
+    )
+    proposals = read(source).proposals
+    assert [p.tie for p in proposals] == [{"common_anode": 0}, {"common_anode": 1}]
+
+
+def test_a_converter_that_works_by_itself_and_never_says_when_fits_no_model(read: Any) -> None:
+    source = (
+        "module bin2bcd(input clk, input [6:0] bin, output reg [3:0] tens, ones);\n"
+        "reg [6:0] r = 0; reg [3:0] t = 0;\n"
+        "always @(posedge clk) if (r > 9) begin r <= r - 10; t <= t + 1; end "
+        "else begin tens <= t; ones <= r; r <= bin; t <= 0; end\nendmodule"
+    )
+    (unknown,) = read(source).unknown
+    assert "says neither when it begins nor when it is done" in unknown.differs
+
+
+@pytest.mark.parametrize(("tens", "kinds"), [(2, [24]), (4, [24])])
+def test_hours_in_digits_behind_a_prescaler_wrap_at_24(read: Any, tens: int, kinds: list[int]) -> None:
+    source = (
+        "module clock #(parameter CLK_HZ = 1000) (input clk, input rst,\n"
+        f"output reg [3:0] m0, m1, h0, output reg [{tens - 1}:0] h1);\n"
+        "reg [19:0] p; wire t = p == CLK_HZ - 1;\n"
+        "always @(posedge clk) if (rst) p <= 0; else p <= t ? 0 : p + 1;\n"
+        "always @(posedge clk) if (rst) {h1, h0, m1, m0} <= 0; else if (t) m0 <= m0 + 1;\nendmodule"
+    )
+    source = source.replace("m0", "min_ones").replace("m1", "min_tens")
+    proposal = only(read(source.replace("h0", "hour_ones").replace("h1", "hour_tens")))
+    (hours,) = (axis for axis in proposal.axes if "states" in axis[0].expect)
+    assert [choice.expect["states"] for choice in hours] == [60 * kind for kind in kinds]
+    assert hours[0].expect["modulo"] == [10, 6, 10, 3]

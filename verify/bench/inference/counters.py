@@ -11,6 +11,7 @@ from verify.bench.inference.comments import said_down
 from verify.bench.inference.controls import controls_of, port_of
 from verify.bench.inference.converters import ordered_digits
 from verify.bench.inference.counter_code import odd_step, other_code
+from verify.bench.inference.counter_pace import behind_prescaler
 from verify.bench.inference.counter_states import count_states
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
 from verify.bench.inference.seen import Seen
@@ -33,6 +34,7 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
     """A counter: a clock, a number that comes out, and what controls it."""
     if view.clock is None:
         return None
+    view = _moving(view, view.clock.port)
     wide = [s for s in view.outputs if s.width > 1]
     digits = ordered_digits(wide) if len(wide) > 1 else []
     scalars = _scalar_bits(view) if not wide else []
@@ -95,7 +97,7 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
         stops = _stopping(view, ports, expect, width, assumptions, axes)
         if stops is not None:
             return replace(stops, rivals=tuple(rivals), questions=(*view.questions, *questions))
-    return Proposal(
+    proposal = Proposal(
         module=view.module,
         model="counter",
         ports=ports,
@@ -108,6 +110,7 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
         questions=(*view.questions, *questions),
         certainty=0.7,
     )
+    return behind_prescaler(view, proposal, wide or scalars)
 
 
 def _counts_down(view: View) -> bool:
@@ -116,6 +119,14 @@ def _counts_down(view: View) -> bool:
     down |= any(w in {"down", "dn", "countdown", "descending", "rueckwaerts", "abajo", "neer"} for w in words)
     down |= bool(re.search(r"(?i)count_?down|down_?count", view.name.text))
     return down and not any(w in {"up", "updown", "ud"} for w in words)
+
+
+def _moving(view: View, clock: str) -> View:
+    """Without outputs that no clock edge moves, such as lamps that show the switches."""
+    moving = [s for s in view.outputs if clock in view.module.reached_by.get(s.port.name, clock)]
+    if len(moving) in {0, len(view.outputs)}:
+        return view
+    return replace(view.towards(*moving), outputs=tuple(moving))
 
 
 def _only_down(view: View) -> bool:

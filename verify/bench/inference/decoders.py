@@ -16,6 +16,9 @@ from verify.bench.inference.view import View
 __all__ = ["propose_segments"]
 
 _CONTROLS = ("blank", "lamp_test", "point")
+_HEXADECIMAL = re.compile(r"(?i)hex(a|adecimal)?_?(to|2|4|7?_?seg|ss|dec|digit)|hexadecimal|nibble")
+"""``hex7`` and ``HEX0`` are what a board calls its digits, whatever they show."""
+
 _POLARITY = re.compile(
     r"(?i)^(ca|cc|pol|inv)$|polar|common|commun|comun|gemeins|anod|cathod|katod|invert|act(ive)?_?(low|high|lvl|level)"
 )
@@ -156,7 +159,7 @@ def _above_nine(
         or view.name.has("bcd", "decimal", "dec")
         or (digit is not None and digit.name.has("bcd"))
     )
-    hexadecimal = bool(re.search(r"(?i)hex|nibble", view.name.text))
+    hexadecimal = bool(_HEXADECIMAL.search(view.name.text))
     blank = Choice("digits above nine are blank", {"above_nine": "blank"})
     letters = Choice("digits above nine are hexadecimal letters", {"above_nine": "hex"})
     anything = Choice(

@@ -19,6 +19,8 @@ _DWELL = re.compile(
     r"(?i)^(\w*dwell\w*|refresh_?(div|cycles|count|clocks)?|scan_?(div|cycles|count|clocks)|digit_?(cycles|clocks|time))$"
 )
 
+_GAP = re.compile(r"(?i)gap|blank|dead|ghost|off_?(time|cycles|clocks)")
+
 
 def propose_display(view: View) -> Proposal | Unknown | None:
     """A display: segments come out, no digit goes in."""
@@ -41,6 +43,8 @@ def propose_display(view: View) -> Proposal | Unknown | None:
     if count == 0:
         return Unknown(view.module, "display", "the order of its digits cannot be told")
     moduli, axes, question = _moduli(view, count)
+    if moduli == [60, 60]:
+        rivals = [*rivals, Choice("the minutes go to 99", {"modulo": [60, 100]})]
     fastest = next((u for u in units_inside(view) if u), "seconds")
     if moduli and moduli[0] == 10**count:
         fastest = "seconds"
@@ -71,12 +75,11 @@ def propose_display(view: View) -> Proposal | Unknown | None:
 
 
 def _shortened(view: View) -> dict[str, int]:
-    """Parameters for how long a digit is shown: shortened, as the second is."""
-    return {
-        p.name: 4
-        for p in view.module.parameters
-        if not p.local and (p.value or 0) > 64 and _DWELL.match(p.name)
-    }
+    """Parameters for how long a digit is shown and all are dark: shortened, as the second is."""
+    settable = [p for p in view.module.parameters if not p.local and (p.value or 0) > 1]
+    gaps = {p.name: 2 for p in settable if _GAP.search(p.name)}
+    dwells = {p.name: 8 if gaps else 4 for p in settable if (p.value or 0) > 64 and _DWELL.match(p.name)}
+    return {**dwells, **gaps} if dwells else {}
 
 
 def _lines(lines: SegmentLines) -> tuple[dict[str, Any], int, list[Assumption], list[Choice]]:

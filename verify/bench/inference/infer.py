@@ -12,7 +12,7 @@ from verify.bench.inference.counters import propose_counter
 from verify.bench.inference.decoders import propose_segments
 from verify.bench.inference.displays import propose_display
 from verify.bench.inference.dividers import propose_dividers
-from verify.bench.inference.findings import Choice, Proposal, Unknown
+from verify.bench.inference.findings import Assumption, Choice, Proposal, Unknown
 from verify.bench.inference.timers import propose_timer
 from verify.bench.inference.view import View, view_of
 from verify.design.interface import Design, Module
@@ -85,7 +85,7 @@ def infer(files: Sequence[Path], stubs: Sequence[Stub] = ()) -> Inference:
             if isinstance(found, Unknown):
                 unknown.append(found)
             else:
-                proposals += found
+                proposals += [_as_instantiated(proposal, design) for proposal in found]
     return Inference(
         design,
         tuple(proposals),
@@ -96,6 +96,18 @@ def infer(files: Sequence[Path], stubs: Sequence[Stub] = ()) -> Inference:
         tuple(_remarks(design, benches, stubs)),
         tuple(stubs),
     )
+
+
+def _as_instantiated(proposal: Proposal, design: Design) -> Proposal:
+    """With the parameters that the part has inside the whole, where it never has its defaults."""
+    values = design.instantiated.get(proposal.module.name)
+    if not values:
+        return proposal
+    told = ", ".join(f"{name} = {value:,}" for name, value in values.items())
+    text = f"checked as it is instantiated, with {told}: its defaults never occur"
+    assumption = Assumption("parameters", text, proposal.module.place)
+    parameters = {**values, **proposal.parameters}
+    return replace(proposal, parameters=parameters, assumptions=(*proposal.assumptions, assumption))
 
 
 def read_proposal(view: View) -> list[Proposal] | Unknown:

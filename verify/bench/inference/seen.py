@@ -25,6 +25,10 @@ _CONTROLS = (
     "point",
 )
 
+_BOARD = re.compile(
+    r"(?i)^(i_)?(key|sw|btn|button|pb|push|switch|gpio|io|taster|bouton|boton|ja|jb)s?_?(n|in|i)?$"
+)
+
 _PROMISING = ("enable", "clear", "load", "pause", "reset", "blank", "lamp_test")
 
 
@@ -53,7 +57,7 @@ def parts_of(
     mine = {part for parts in known for part in parts if part.partition("[")[0] == name}
     if not mine:
         return (seen,) if meant_as_control(seen, reached_by) else ()
-    if name in mine or seen.width == 1 or _overlap(mine):
+    if name in mine or seen.width == 1 or _overlap(mine) or _one_word(seen, mine, pins):
         return (_renamed(seen, pins),)
     return tuple(_renamed(_part(seen, part), pins) for part in sorted(mine, key=_numbers))
 
@@ -67,6 +71,14 @@ def meant_as_control(seen: Seen, reached_by: Mapping[str, frozenset[str]]) -> bo
 
 def _numbers(part: str) -> list[int]:
     return [int(number) for number in re.findall(r"\d+", part.partition("[")[2])]
+
+
+def _one_word(seen: Seen, parts: Iterable[str], pins: Sequence[Pin]) -> bool:
+    """Whether the parts are all of a number that is only taken apart, and not pins of a board."""
+    bits = sum(max(_numbers(part)) - min(_numbers(part)) + 1 for part in parts)
+    if bits < seen.width or _BOARD.match(seen.port.name):
+        return False
+    return not any(pin.signal in parts and name_of(pin.name).means(*_CONTROLS) for pin in pins)
 
 
 def _overlap(parts: Iterable[str]) -> bool:
