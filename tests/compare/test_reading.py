@@ -106,6 +106,8 @@ def test_what_a_model_leaves_to_the_design_is_read_off_the_observation(clocks: i
     trace, _ = expect(timed.model, stimulus, ASYNCHRONOUS)
     seen = ObservedTrace(trace.signals, trace.length, trace.cycles, trace.values)
     told = Reading(candidate, ASYNCHRONOUS, 0)
-    assert try_reading(told, stimulus, seen).difference.matches
+    trial = try_reading(told, stimulus, seen)
+    assert trial.difference.matches
+    assert [v.tolist() for v in trial.expected.values] == [v.tolist() for v in trace.values]
     wrong = (seen.values[0] ^ 1, *seen.values[1:])
     assert not try_reading(told, stimulus, replace(seen, values=wrong)).difference.matches
