@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 __all__ = [
     "BenchError",
@@ -44,6 +45,16 @@ class EveryedgeError(Exception):
         self.message = message
         self.place = place
         self.advice = advice
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Travels whole between processes, whatever its class wants to be made of."""
+        return _revived, (type(self), self.args), self.__dict__
+
+
+def _revived(kind: type[EveryedgeError], args: tuple[object, ...]) -> EveryedgeError:
+    error = kind.__new__(kind)
+    error.args = args
+    return error
 
 
 class BenchError(EveryedgeError):

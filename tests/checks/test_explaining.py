@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from verify.checks import Settings, explaining
+from verify.checks import Settings, explaining, replay
 from verify.checks.memory import Memory
 from verify.results import Verdict
 from verify.signals import ObservedTrace, Signal, Stimulus, column
@@ -60,6 +60,18 @@ def test_a_wrong_end_is_named_with_its_numbers_and_its_line(check) -> None:
     assert "q runs 0 to 10: it rolls over one count late" in explanation.text
     assert explanation.place is not None
     assert "q == LAST" in (explanation.place.source or "")
+
+
+def test_a_replay_is_explained_as_the_check_was(check, tmp_path: Path) -> None:
+    result = check(DIAL.format(last=10, after=0), "counter", PORTS, expect="modulo = 10", settings=PATIENT)
+    assert result.replay is not None
+    (again,) = replay(result.replay, PATIENT).checks
+    assert [(e.fault, e.place) for e in again.explanations] == [
+        (e.fault, e.place) for e in result.explanations
+    ]
+    (tmp_path / "design.v").write_text(DIAL.format(last=9, after=0), encoding="utf-8")
+    (mended,) = replay(result.replay, PATIENT).checks
+    assert (mended.verdict, mended.explanations) == (Verdict.PASS, ())
 
 
 def test_a_right_design_is_not_explained(check) -> None:

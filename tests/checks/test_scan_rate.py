@@ -34,7 +34,9 @@ def rated(tmp_path, *, dwell, speedup=1, survey=None, changes=()):
     (check,) = bench.checks
     fact = Fact("scan", {"dwell": dwell, "select_active": "high"}, "measured")
     found = CheckResult("display", "display", "scanned_timer", Verdict.PASS, "", facts=(fact,))
-    return with_scan_rate(found, bench, check, resolve(bench, check, speedup=speedup), survey)
+    return with_scan_rate(
+        found, bench, check, resolve(bench, check, speedup=speedup), () if survey is None else survey.counts
+    )
 
 
 MEASURED = ('scan = { dwell = "DWELL", select_active = "high" }', 'scan = { select_active = "high" }')

@@ -15,11 +15,15 @@ RESET_N = '[reset]\nport = "rst_n"\nactive = "low"\n'
 
 @dataclass(frozen=True)
 class Template:
-    """``top``: a module of ``rtl/``; ``bench``: TOML after the sources; ``names``: fault -> its key."""
+    """``top``: a module of ``rtl/``; ``bench``: TOML after the sources; ``names``: fault -> its key.
+
+    ``lasting``: faults that a reset does not undo, so that each needs a power-up of its own.
+    """
 
     top: str
     bench: str
     names: dict[int, str]
+    lasting: frozenset[int] = frozenset()
 
 
 CONTROLS = {
@@ -87,6 +91,16 @@ model = "counter"
 ports = { digits = ["ones", "tens"], enable = "enable", clear = "clear" }
 expect = { encoding = "bcd", digit_modulo = [10, 6] }
 """
+HOURS = """[[check]]
+model = "counter"
+ports = { digits = ["ones", "tens"], enable = "enable" }
+expect = { encoding = "bcd", modulo = 24 }
+"""
+RESETTING = """[[check]]
+model = "counter"
+ports = { count = "count", enable = "enable" }
+expect = { modulo = 10 }
+"""
 PACKED = """[[check]]
 model = "segments"
 ports = { digit = "digit", segments = "seg_n", blank = "blank", lamp_test = "lamp_test" }
@@ -146,6 +160,9 @@ TEMPLATES = {
             4: "tick.width = 2",
             9: "tick.polarity = inverted",
             14: "tick.ratio = 24",
+            15: "tick = held in a pause",
+            16: "tick.wires: it never leaves 0",
+            17: "tick.ratio = 20",
         },
     ),
     "square": Template(
@@ -190,6 +207,11 @@ TEMPLATES = {
             22: "carry = last_state",
             23: "carry.skew = 1|carry = after_wrap",
             24: "carry.wires: it never leaves 0",
+            25: "clear = asynchronous",
+            26: "enable = in its first clock only",
+            27: "count.up: stops at 59",
+            28: "count: 12 -> 14",
+            29: "load = asynchronous",
         },
     ),
     "digits": Template(
@@ -211,6 +233,26 @@ TEMPLATES = {
             53: "ones <-> tens",
             54: "tens.carry = none",
         },
+        lasting=frozenset({48}),
+    ),
+    "hours": Template(
+        "hours",
+        CLOCK + RESET + HOURS,
+        {
+            1: "the number.modulo = 25",
+            2: "the number.modulo = 23",
+            3: "the number.modulo = 18",
+            4: "the number.modulo = 20",
+            5: "tens.end = ignored",
+            6: "ones.end = ignored",
+            7: "the number.wraps_to = 1",
+        },
+    ),
+    "resetting": Template(
+        "resetting",
+        CLOCK + RESET + 'kind = "asynchronous"\n' + RESETTING,
+        {1: "reset.kind = synchronous", 2: "reset.polarity = active low", 3: "reset = ignored"},
+        lasting=frozenset({2, 3}),
     ),
     "packed": Template(
         "decoder",
@@ -220,6 +262,7 @@ TEMPLATES = {
             16: "seg_n.order = reversed",
             17: "seg_n.wires: bit 0 is bit 1; bit 1 is bit 0",
             18: "seg_n.polarity = inverted",
+            19: r"seg_n.wires = reversed \+ glyphs: 2 = bdeg",
         },
     ),
     "separate": Template("decoder", SEPARATE, GLYPHS | {16: r"a\.\.g.order = reversed", 17: "a <-> b"}),
@@ -232,12 +275,25 @@ TEMPLATES = {
             20: "bcd.wires: bit 0 is bit 3; bit 1 is bit 2; bit 2 is bit 1; bit 3 is bit 0",
             22: r"bcd.digits = \[2, 1, 0\]",
             23: r"bcd.wires: bit 0 is stuck at 0|binary\[0\] = 0",
+            24: "bcd.wires: bit 7 is stuck at 0",
+            25: "threshold = 6 at 1",
         },
     ),
     "bcd digits": Template(
         "converter",
         CLOCK + BCD_DIGITS,
-        RULES | {21: "tens.skew = 1", 23: r"ones.wires: bit 0 is stuck at 0|binary\[0\] = 0"},
+        RULES
+        | {
+            21: "tens.skew = 1",
+            23: r"ones.wires: bit 0 is stuck at 0|binary\[0\] = 0",
+            24: "tens.wires: bit 3 is stuck at 0",
+            25: "threshold = 6 at 1",
+        },
+    ),
+    "registered": Template(
+        "registered",
+        CLOCK + BCD + "latency = 2\n",
+        {1: "latency = 3", 2: "latency = 1", 3: "latency = 0", 4: "latency = 4"},
     ),
     "sequencer": Template(
         "sequencer",
@@ -250,6 +306,7 @@ TEMPLATES = {
             5: "shifts = 7",
             6: "binary.bits = 7",
             7: r"bcd.digits = \[2, 1, 0\]",
+            8: "binary = read during the conversion, bits",
         },
     ),
     "timer": Template(
@@ -292,7 +349,13 @@ TEMPLATES = {
             34: "minutes <-> seconds",
             35: "seconds.wires: bit 2 is stuck at 0",
             37: "tick.polarity = inverted",
+            38: "clear.prescaler = runs",
+            39: "prescaler.reset = missing",
+            40: "prescaler.reset = missing, runs",
+            41: "hours.reset = missing",
+            42: "enable = not at the tick",
         },
+        lasting=frozenset({39, 40, 41}),
     ),
     "countdown": Template(
         "countdown",
@@ -335,9 +398,10 @@ TEMPLATES = {
             3: "enable = ignored",
             4: "glyphs.*: 4 = .*",
             21: r"scan = \[0, 1, 1, 3\]",
-            22: "scan = .*|dwell.*",
             23: ".*overlap.*",
             24: "segments.skew = 1",
+            25: r"scan = \[0, 2, 1, 3\]",
+            26: r"digits = \[1, 2, 3, 0\]",
         },
     ),
 }

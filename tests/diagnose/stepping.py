@@ -30,13 +30,13 @@ def first_wrong_cycle(edit: Edit, alignment: Alignment, observation: Observation
     )
     for begin, end in masked.tolist():
         excused.update(range(begin, end))
-    promises = _promises(model, alignment.kind, observation)
+    promised = promises(model, alignment.kind, observation.stimulus)
     shown = _laid_out(observation)
     for cycle in range(observed.length):
         for i, signal in enumerate(model.outputs):
             if cycle - delays[i] < 0:
                 continue
-            value, mask = promises[cycle - delays[i]][i]
+            value, mask = promised[cycle - delays[i]][i]
             mask &= ~edit.unknown.get(signal.name, 0)
             seen, unknown = shown[i][cycle]
             differs = cycle not in excused and (value ^ seen) & mask
@@ -45,26 +45,33 @@ def first_wrong_cycle(edit: Edit, alignment: Alignment, observation: Observation
     return None
 
 
-def _promises(model, kind, observation):
+def promises(model, kind, stimulus):
     """Per cycle and output the value and the bits of it that are promised."""
-    state, promises, cycle = model.initial(), [], 0
-    for run in observation.stimulus.runs():
+    state, found, cycle = model.initial(), [], 0
+    keeps = getattr(model, "after_reset", lambda _: model.initial())
+    runs_on = getattr(model, "after_held", lambda state, _: state)
+    for run in stimulus.runs():
         for clock in range(run.cycles):
             reset = run.reset if run.reset is not Reset.PULSED or clock == 0 else Reset.RELEASED
             if isinstance(model, PlacedModel):
                 state = model.placed(state, cycle)
-            keeps = getattr(model, "after_reset", None)
-            emptied = model.initial() if keeps is None else keeps(state)
-            if reset is not Reset.RELEASED and kind is ResetKind.ASYNCHRONOUS:
-                state = emptied
+            if (
+                reset is not Reset.RELEASED
+                and kind is ResetKind.ASYNCHRONOUS
+                and not (reset is Reset.HELD and clock > 0)
+            ):
+                state = keeps(state)
                 if isinstance(model, PlacedModel):
                     state = model.placed(state, cycle)
             values = model.out(state, run.values)
             masks = model.cares(state, run.values) or tuple(s.mask for s in model.outputs)
-            promises.append([(int(v), int(m)) for v, m in zip(values, masks, strict=True)])
-            state = emptied if reset is Reset.HELD else model.next(state, run.values)
+            found.append([(int(v), int(m)) for v, m in zip(values, masks, strict=True)])
+            if reset is Reset.HELD:
+                state = runs_on(keeps(state), run.values)
+            else:
+                state = model.next(state, run.values)
             cycle += 1
-    return promises
+    return found
 
 
 def _laid_out(observation):

@@ -86,7 +86,7 @@ def quick_limits(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize("design", DESIGNS, ids=lambda design: design.path.stem)
 def test_a_hostile_design_is_named_for_what_it_does(design: Hostile, tmp_path: Path) -> None:
-    if design.path.stem in NEEDS_WALLS and not sandbox._bubblewrap():
+    if design.path.stem in NEEDS_WALLS and not sandbox.bubblewrap():
         pytest.skip("bubblewrap is not installed or not permitted")
     before = {p.pid for p in psutil.process_iter()}
     named = outcome(design, tmp_path)

@@ -60,6 +60,11 @@ SAMPLES = {
             {"ratio": 3, "modulo": [4, 3], "at_end": "stop", "clear": "stages", "pause": "gate"},
         ),
         ({"seconds": (6,), "minutes": (6,), "enable": (1,), "clear": (1,)}, {"ratio": 2, "clear": "stages"}),
+        (
+            {"stages": (2, 2, 1), **LOADS, "load_values": (2, 2, 1), **PULSES, **ENABLE_CLEAR},
+            {"ratio": 2, "modulo": [3, 4, 2], "states": 17, "start": [1, 2, 0]},
+        ),
+        ({"stages": (2, 2), **PULSES}, {"ratio": 3, "modulo": [3, 3], "states": 7, "direction": "down"}),
         ({"minutes": (6,), "hours": (5,)}, {"ratio": 1, "modulo": [60, 24], "direction": "down"}),
         ({"stages": (32,) * 3}, {"ratio": 1, "modulo": [1 << 32] * 3, "direction": "down"}),
     ],

@@ -7,6 +7,8 @@ import pytest
 
 from tests.report.browsing import browser
 from tests.report.specimens import broken_bench, failing, outcome, passing, undecided
+from verify.diagnose.shift_rule import ShiftRule
+from verify.diagnose.worked.comparison import compared_conversion
 from verify.pictures import Axis, CoverageMap, DigitLook, DisplayLook, Driven
 from verify.report.html import as_html
 from verify.report.outcome import Part
@@ -41,6 +43,8 @@ def file(tmp_path_factory):
     seen = tuple(DigitLook(f"digit_{i}", 1200, 0x6D, 0x7F, 0x66 + i, i) for i in range(8))
     wrong = failing(name="a" * 90, driven=(Driven("whole trip", 1, 14_400, 1),))
     wrong = replace(wrong, failure=replace(wrong.failure, look=DisplayLook(seen, scanned=True)))
+    worked = compared_conversion(65244, 16, 5, ShiftRule(threshold=6))
+    wrong = replace(wrong, explanations=(replace(wrong.explanations[0], table=worked),))
     field = CoverageMap("times", Axis("s", 60), Axis("m", 60), tuple(i % 3 for i in range(3600)))
     line = CoverageMap("numbers", Axis("binary", 1024, 4), None, tuple(i % 5 for i in range(256)))
     glyphs = CoverageMap("digits", Axis("glyph", 10), None, (1,) * 9 + (0,), (0x3F, 0, *(0x6D,) * 8))

@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 
 from tests.report.specimens import broken_bench, failing, outcome, passing, undecided
+from verify.diagnose.shift_rule import ShiftRule
+from verify.diagnose.worked.comparison import compared_conversion
 from verify.pictures import Axis, Binding, CoverageMap, DigitLook, DisplayLook, Driven, ScanRate
 from verify.report.html import as_html
 from verify.report.outcome import Outcome, Part
@@ -134,6 +136,19 @@ def test_every_picture_has_a_title_and_a_description(page):
     )
     assert len(pictures) == page.count("<figure ") == 3
     assert page.count('role="img"') == 3
+
+
+def test_the_conversion_that_a_faulty_rule_spoils_stands_beside_the_right_one():
+    worked = compared_conversion(243, 8, 3, ShiftRule(threshold=6))
+    page = as_html(outcome(failing(explanations=(Explanation("threshold = 6", "so", True, None, worked),))))
+    assert worked.title in page
+    assert "<td> 0000 0001+1000</td><td> 0000 0001 0101</td>" in page
+    text = text_of(Reader(page))
+    for heading in worked.columns:
+        assert heading in text
+    without = as_html(outcome(failing(explanations=(Explanation("threshold = 6", "so", True),))))
+    assert page.count("<table>") == without.count("<table>") + 1
+    assert page.count('<tr class="marked">') == without.count('<tr class="marked">') + len(worked.marked)
 
 
 def test_names_from_outside_are_words_and_never_markup():

@@ -36,7 +36,7 @@ def test_the_package_does_not_load_cocotb() -> None:
 
 
 def test_it_works_without_bubblewrap(unit: Target, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sandbox, "_bubblewrap", tuple)
+    monkeypatch.setattr(sandbox, "bubblewrap", tuple)
     with open_simulation(unit) as simulation:
         assert simulation.sandbox.startswith("own process group")
         assert samples(simulation.play(drive(unit, [(3,)]))) == EXPECTED
@@ -56,7 +56,7 @@ def test_the_user_s_environment_does_not_reach_the_design(
     assert play(unit) == EXPECTED
 
 
-@pytest.mark.skipif(not sandbox._bubblewrap(), reason="bubblewrap is not installed or not permitted")
+@pytest.mark.skipif(not sandbox.bubblewrap(), reason="bubblewrap is not installed or not permitted")
 def test_a_design_cannot_write_outside_its_scratch_folder(tmp_path: Path) -> None:
     text = f"""module dut(input clk, output y); integer f; assign y = f != 0;
       initial f = $fopen("{tmp_path}/out.txt", "w"); endmodule"""

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
+import psutil
 import pytest
 from conftest import DIAL
 
@@ -80,3 +84,22 @@ endmodule
     hints = {t.difference.hint for t in strength.of("survived") if t.difference}
     assert "the bench takes RATIO from the design: say parameters = { RATIO = 12 }" in hints
     assert any(hint.startswith("the bench leaves") for hint in hints)
+
+
+def test_an_interrupt_ends_every_process_and_keeps_what_was_tried(bench_of, tmp_path: Path) -> None:
+    path = bench_of()
+    words = [sys.executable, "-m", "verify", "strength", str(path), "--jobs", "2"]
+    environment = os.environ | {"EVERYEDGE_CACHE": str(tmp_path / "cache"), "TMPDIR": str(tmp_path)}
+    with subprocess.Popen(words, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        deadline = time.monotonic() + 120
+        while not list(tmp_path.glob("everyedge-strength-*")) and time.monotonic() < deadline:
+            time.sleep(0.05)
+        family = psutil.Process(process.pid).children(recursive=True)
+        process.send_signal(signal.SIGINT)
+        _, errors = process.communicate(timeout=60)
+    assert process.returncode == 130
+    assert b"leaked" not in errors
+    assert b"Traceback" not in errors
+    _, alive = psutil.wait_procs(family, timeout=30)
+    assert alive == []
+    assert list(tmp_path.glob("everyedge-strength-*")) == []

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import pickle
 import signal
 import subprocess
 import sys
@@ -9,10 +10,13 @@ from pathlib import Path
 import psutil
 import pytest
 
-from verify.errors import BenchError, Place
-from verify.results import RunResult, Verdict
-from verify.workers import BenchJob, Limits, Pool, Trouble
-from verify.workers import jobs as workers_jobs
+from verify.checks import Settings
+from verify.checks.engine import LOAD
+from verify.checks.jobs import CheckJob
+from verify.errors import BenchError, DesignError, EveryedgeError, Place, SimulationFault, ToolError
+from verify.report.crash import Crash
+from verify.results import CheckResult, Verdict
+from verify.workers import Limits, Pool, Trouble
 
 EXAMPLES = Path(__file__).parents[2] / "rtl_examples"
 
@@ -24,7 +28,7 @@ class Eval:
         self.code = code
 
     def __reduce__(self):
-        made = f"type('Made', (), {{'run': lambda self: {self.code}}})()"
+        made = f"type('Made', (), {{'run': lambda self, tell: {self.code}}})()"
         return (eval, (made,))
 
 
@@ -34,16 +38,17 @@ def outcomes(pool):
 
 def test_checks_come_to_the_verdicts_that_they_have_in_one_process():
     names = {"bcd_registered": Verdict.PASS, "flawed/five_without_f": Verdict.FAIL}
-    with Pool(2) as pool:
+    checks = {"bcd_registered": "bcd_registered: bcd", "flawed/five_without_f": "digit_decoder: segments"}
+    with Pool(2, load=LOAD) as pool:
         for name in names:
-            pool.add(name, BenchJob(EXAMPLES / name / "bench.toml"))
-        pool.add("none", BenchJob(EXAMPLES / "none.toml"))
+            pool.add(name, CheckJob(EXAMPLES / name / "bench.toml", checks[name], Settings(examples=5)))
+        pool.add("none", CheckJob(EXAMPLES / "none.toml", "any", Settings()))
         found = outcomes(pool)
     for name, verdict in names.items():
-        assert isinstance(found[name], RunResult)
+        assert isinstance(found[name], CheckResult)
         assert found[name].verdict is verdict
-    assert found["none"].kind == "bench"
-    assert found["none"].error.place.file == EXAMPLES / "none.toml"
+    assert isinstance(found["none"], BenchError)
+    assert found["none"].place == Place(EXAMPLES / "none.toml")
 
 
 def test_a_job_that_dies_hangs_or_takes_all_memory_ends_alone():
@@ -72,7 +77,8 @@ def test_a_worker_killed_from_outside_loses_its_job_and_no_other():
         pool.add("killed", Eval("__import__('os').kill(__import__('os').getppid(), 9) or 1"))
         pool.add("next", Eval("5"))
         found = outcomes(pool)
-    assert found["killed"] == Trouble("died", "the process that checked it was ended from outside")
+    assert found["killed"].kind == "died"
+    assert found["killed"].message == "the process that checked it was ended from outside"
     assert found["next"] == 5
 
 
@@ -91,19 +97,97 @@ def test_a_cancelled_job_ends_at_once_and_the_worker_goes_on():
     assert "waits" not in found
 
 
-def test_an_error_travels_with_its_place_and_advice():
-    error = BenchError("wrong", place=Place(Path("b.toml"), 3, 1, "x"), advice="do so")
-    told = workers_jobs.trouble_of(error).error
-    assert (told.kind, told.message, told.place, told.advice) == ("bench", "wrong", error.place, "do so")
+@pytest.mark.parametrize(
+    "error",
+    [
+        BenchError("wrong", place=Place(Path("b.toml"), 3, 1, "x"), advice="do so"),
+        DesignError("no", place=Place(Path("d.v"))),
+        ToolError("none"),
+        Crash("oh", advice="report it"),
+        SimulationFault("hang", "it hangs", cycle=5, log="a b", advice="look"),
+        Trouble("limit", "too long", advice="be short"),
+    ],
+)
+def test_an_error_travels_whole(error: EveryedgeError):
+    told = pickle.loads(pickle.dumps(error))
+    assert type(told) is type(error)
+    assert vars(told) == vars(error)
+    assert str(told) == str(error)
+
+
+def test_what_a_job_says_comes_before_what_it_comes_to_and_to_nobody_else():
+    said = {"a": [], "b": []}
+    with Pool(2) as pool:
+        for key, heard in said.items():
+            pool.add(key, Eval(f"[tell(({key!r}, n)) for n in range(300)] and {key!r}"), heard=heard.append)
+        for finished in pool.all():
+            assert said[finished.key] == [(finished.key, n) for n in range(300)]
+            assert finished.outcome == finished.key
+
+
+def test_much_is_said_in_both_directions_at_once():
+    big = "x" * 3_000_000
+    with Pool(2) as pool:
+        for key in range(6):
+            pool.add(key, Eval(f"len({big!r}) * '{key}'"))
+        found = outcomes(pool)
+    assert found == {key: str(key) * len(big) for key in range(6)}
+
+
+def test_lower_ranks_are_done_first_and_equal_ones_in_their_order():
+    with Pool(1) as pool:
+        for key, rank in [("c", 1), ("d", 2), ("a", 0), ("e", 2), ("b", 0)]:
+            pool.add(key, Eval("1"), rank=rank)
+        assert "".join(finished.key for finished in pool.all()) == "abcde"
+
+
+STUBBORN = "[__import__('signal').signal(15, 1), tell('ready'), __import__('time').sleep(60)]"
+CAREFUL = """
+import tempfile, time
+with tempfile.TemporaryDirectory(dir=folder):
+    tell("ready")
+    time.sleep(60)
+"""
+
+
+@pytest.mark.parametrize("leave", ["cancel", "close"])
+def test_a_job_that_is_stopped_puts_its_things_away_and_one_that_will_not_is_killed(tmp_path, capfd, leave):
+    heard, folder = [], tmp_path / "tmp"
+    folder.mkdir()
+    careful = f"exec({CAREFUL!r}, {{'tell': tell, 'folder': {str(folder)!r}}})"
+    with Pool(2) as pool:
+        pool.add("stubborn", Eval(STUBBORN), heard=heard.append)
+        pool.add("careful", Eval(careful), heard=heard.append)
+        while len(heard) < 2:
+            assert not list(pool.finished())
+        assert len(list(folder.iterdir())) == 1
+        family = psutil.Process().children(recursive=True)
+        if leave == "cancel":
+            pool.cancel("stubborn")
+            pool.cancel("careful")
+            assert {type(outcome) for outcome in outcomes(pool).values()} == {Trouble}
+    assert list(folder.iterdir()) == []
+    _, alive = psutil.wait_procs(family, timeout=60)
+    assert alive == []
+    assert capfd.readouterr().err == ""
+
+
+def test_a_pool_whose_host_cannot_start_says_so():
+    with Pool(1, load="verify.no_such_room:load") as pool:
+        pool.add("any", Eval("1"))
+        with pytest.raises(ToolError, match="no worker process starts"):
+            list(pool.all())
 
 
 @pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGTERM])
 def test_nothing_is_left_when_whoever_asked_is_killed(number):
     code = f"""
 from pathlib import Path
-from verify.workers import BenchJob, Pool
+from verify.checks import Settings
+from verify.checks.jobs import CheckJob
+from verify.workers import Pool
 with Pool(1) as pool:
-    pool.add("long", BenchJob(Path({str(EXAMPLES / "exposure_timer/bench.toml")!r})))
+    pool.add("long", CheckJob(Path({str(EXAMPLES / "exposure_timer/bench.toml")!r}), "display", Settings()))
     print("begun", flush=True)
     list(pool.all())
 """

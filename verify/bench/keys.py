@@ -47,6 +47,7 @@ _EXPECTED: Mapping[tuple[str, ...], str] = {
     ("check", "parameters"): "a table of RTL parameters, such as { WIDTH = 8 }",
     ("check", "expect"): "a table of options, such as { digits = 3 }",
     ("check", "facts"): "a table of measured facts, as a report prints them",
+    ("check", "tie"): "a table of inputs that no role names and the values they are held at",
     ("check", "weight"): "a number above 0, the marks for a pass",
     ("check", "clock"): "the name of a port, or false for a module without a clock",
     (
@@ -61,6 +62,7 @@ _EXPECTED_INSIDE: Mapping[tuple[str, ...], str] = {
     ("design", "allow"): 'the word that a refusal names, such as "finish"',
     ("check", "ports"): _REFERENCE,
     ("check", "skew"): "a whole number of clocks",
+    ("check", "tie"): "a whole number, 0 or more",
     ("check", "parameters"): "an integer, a Verilog literal in quotes, or an expression in quotes",
     ("check", "reset"): 'a table such as { port = "rst", active = "low" }',
 }

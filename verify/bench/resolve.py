@@ -12,6 +12,7 @@ from verify.bench.own_models import is_own, own_family
 from verify.bench.places import KeyPath
 from verify.bench.references import Wires, references
 from verify.bench.resolved import PortRef, ResetPort, ResolvedCheck
+from verify.bench.scaled_constants import clock_constants, with_scaled_constants
 from verify.bench.schema import Bench, Check
 from verify.bench.spelling import listed, nearest
 from verify.design.interface import Module
@@ -27,9 +28,9 @@ __all__ = ["resolve"]
 def resolve(bench: Bench, check: Check, *, speedup: int = 1) -> ResolvedCheck:
     """Look up every port of ``check`` in the design and evaluate every number.
 
-    ``speedup``: factor by which the clock-frequency parameter is scaled down; a module without that
-    parameter is left as it is, and the result says 1. Raises
-    :class:`verify.errors.BenchError` with the key's place and
+    ``speedup``: factor by which the clock-frequency parameter is scaled down, or the numbers that a
+    module without that parameter has in its place; where there are none it is left as it is, and the
+    result says 1. Raises :class:`verify.errors.BenchError` with the key's place and
     :class:`verify.errors.DesignError`.
     """
     path: KeyPath = ("check", next(i for i, c in enumerate(bench.checks) if c.name == check.name))
@@ -56,10 +57,11 @@ def resolve(bench: Bench, check: Check, *, speedup: int = 1) -> ResolvedCheck:
     options = _options(bench, wires, check, family, elaboration, path)
     _acceptable(wires, check, family, roles, options, reset, path)
     tied = _tied(module, roles, clock, reset)
+    tied |= _tied_on_purpose(wires, check, tied, path)
     left_open = [port.name for port in module.ports if port.direction == "inout"]
     notes = [*elaboration.notes, clock.note, reset_note, _idle_reset(check, module, tied)]
     notes += [f"inout ports are neither driven nor watched: {listed(left_open)}"] if left_open else []
-    return ResolvedCheck(
+    resolved = ResolvedCheck(
         name=check.name,
         family=family,
         module=module,
@@ -74,10 +76,14 @@ def resolve(bench: Bench, check: Check, *, speedup: int = 1) -> ResolvedCheck:
         tied=tied,
         frequency_hz=(bench.clock.frequency if bench.clock else None) or elaboration.native,
         speedup=elaboration.speedup,
+        divides_clock=_divides_clock(module),
         speedup_asked=bench.clock.speedup if bench.clock else None,
         allowed=frozenset(bench.design.allow),
         notes=tuple(note for note in notes if note),
     )
+    if speedup == resolved.speedup:
+        return resolved
+    return with_scaled_constants(resolved, clock_constants(resolved), speedup)
 
 
 def _key(check: Check, *rest: str) -> str:
@@ -283,6 +289,24 @@ def _tied(
         if port.direction == "input" and port.name != clock.port and bits:
             tied[port.name] = idle_level(module, port) & sum(1 << bit for bit in bits)
     return tied
+
+
+def _divides_clock(module: Module) -> bool:
+    inputs = {port.name for port in module.ports if port.direction == "input"}
+    return any(register.clock not in inputs for register in module.registers)
+
+
+def _tied_on_purpose(wires: Wires, check: Check, tied: Mapping[str, int], path: KeyPath) -> dict[str, int]:
+    """The values that the bench gives to inputs that no role drives."""
+    for name, value in check.tie.items():
+        where, key = (*path, "tie", name), _key(check, "tie", name)
+        port = wires.module.port(name)
+        if name not in tied or port is None:
+            known = f"an input that no role names: {listed(tied)}" if tied else "none: every input has a role"
+            raise wires.error(where, key, f'found "{name}", expected {known}', nearest(name, tied))
+        if value >> port.width:
+            raise wires.error(where, key, f"found {value}, expected at most {(1 << port.width) - 1}")
+    return dict(check.tie)
 
 
 def _idle_reset(check: Check, module: Module, tied: Mapping[str, int]) -> str | None:

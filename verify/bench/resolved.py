@@ -77,6 +77,8 @@ class ResolvedCheck:
     tied: Mapping[str, int] = field(default_factory=dict)
     frequency_hz: int | None = None
     speedup: int = 1
+    divides_clock: bool = False
+    """Whether registers wait for a clock that the design makes itself."""
     speedup_asked: int | Literal["auto"] | None = None
     allowed: frozenset[str] = frozenset()
     """Words of constructs that are not refused."""

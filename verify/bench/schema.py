@@ -94,7 +94,8 @@ class Check(_Table):
 
     ``facts`` pins what is measured and is no option of the model, as reports print it.
     ``clock`` and ``reset`` override the tables of the same name for this check; False: this module
-    has none. ``weight``: marks for a pass, when many designs are graded.
+    has none. ``tie``: values of inputs that no role names. ``weight``: marks for a pass, when many
+    designs are graded.
     """
 
     name: Text
@@ -105,6 +106,7 @@ class Check(_Table):
     settle: Natural | None = None
     skew: Mapping[str, Whole] = Field(default_factory=dict)
     parameters: Mapping[str, bool | Whole | float | str] = Field(default_factory=dict)
+    tie: Mapping[str, Natural] = Field(default_factory=dict)
     expect: Mapping[str, Any] = Field(default_factory=dict)
     facts: Mapping[str, Any] = Field(default_factory=dict)
     clock: Literal[False] | Text | None = None

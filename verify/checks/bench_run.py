@@ -19,7 +19,7 @@ from verify.checks.runner import Outcome
 from verify.checks.scaling import run_plan
 from verify.checks.scan_rate import with_scan_rate
 from verify.checks.settings import Listener, Settings, SilentListener
-from verify.checks.workshop import Workshop
+from verify.checks.side_by_side import SideBySide
 from verify.errors import BenchError, Place
 from verify.results import CheckResult, RunResult
 
@@ -36,8 +36,8 @@ def check_bench(
     """
     bench, settings, listener = Path(bench), settings or Settings(), listener or SilentListener()
     if settings.jobs is not None and settings.jobs > 1:
-        with Workshop(settings.jobs) as workshop:
-            done = workshop.order(bench, settings).results(listener)
+        with SideBySide(settings.jobs) as beside:
+            done = beside.order(bench, settings).results(listener)
         if settings.frozen:
             refuse_unpinned(done.checks)
         return done
@@ -88,7 +88,7 @@ def _wanted(bench: Bench, settings: Settings) -> list[Check]:
 def run_ready(plan: Plan, bench: Path, settings: Settings, listener: Listener) -> CheckResult:
     """Run one check of the bench file at ``bench``."""
     outcome, check = run_plan(plan, settings, listener)
-    outcome.result = with_scan_rate(outcome.result, plan.bench, plan.check, check, plan.survey)
+    outcome.result = with_scan_rate(outcome.result, plan.bench, plan.check, check, plan.counts)
     return _with_replay(outcome, check, bench)
 
 

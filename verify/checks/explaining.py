@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from verify.checks.confirm import Confirmed
 from verify.checks.memory import Memory
@@ -36,8 +37,9 @@ def explain(
     A verdict is not lost to its explanation: an error in the search is told as a note.
     """
     clocks = session.clocks
+    deadline = Deadline() if seconds is None else Deadline(seconds)
     try:
-        return _explained(session, memory, failing, confirmed, bases, seconds=seconds)
+        return _searched(session, _Seen(memory, failing, confirmed), bases, deadline)
     except Exception as error:  # noqa: BLE001 -- see above
         return Told((), (f"the search for the fault broke off: {error!r}",))
     finally:
@@ -45,19 +47,19 @@ def explain(
         session.limits = None
 
 
-def _explained(
-    session: Session,
-    memory: Memory,
-    failing: Failing | None,
-    confirmed: Confirmed,
-    bases: Sequence[Candidate],
-    *,
-    seconds: float | None = None,
-) -> Told:
-    deadline = Deadline() if seconds is None else Deadline(seconds)
-    check, reading = session.check, confirmed.trial.reading
+class _Seen(NamedTuple):
+    """Whatever the check has seen of the design: what matched, what failed in the run, and the failure."""
+
+    memory: Memory
+    failing: Failing | None
+    confirmed: Confirmed
+
+
+def _searched(session: Session, seen: _Seen, bases: Sequence[Candidate], deadline: Deadline) -> Told:
+    check, confirmed = session.check, seen.confirmed
+    reading = confirmed.trial.reading
     separate = check.reset is not None or is_table(reading.model)
-    history, everything = _history(memory, failing, confirmed, flushed=check.reset is not None)
+    history, everything = _history(seen, flushed=check.reset is not None)
 
     def ask(stimulus: Stimulus, *, fresh: bool, seconds: float) -> ObservedTrace:
         if fresh:
@@ -78,10 +80,9 @@ def _explained(
     return tell(found, everything=everything, beside=beside)
 
 
-def _history(
-    memory: Memory, failing: Failing | None, confirmed: Confirmed, *, flushed: bool
-) -> tuple[list[Observation], bool]:
+def _history(seen: _Seen, *, flushed: bool) -> tuple[list[Observation], bool]:
     """What was seen, and whether that is everything; the confirmed failure first."""
+    memory, failing, confirmed = seen
     reading = confirmed.trial.reading
     held_cycles = FLUSH_CYCLES if flushed and confirmed.repeats else None
     history = [Observation(reading, confirmed.stimulus, confirmed.observed, confirmed.trial, held_cycles)]
@@ -89,9 +90,9 @@ def _history(
         stimulus, observed, trial = failing
         history.append(Observation(reading, stimulus, observed, trial, turn=len(memory.seen)))
     everything = True
-    for turn, (played, seen) in enumerate(memory.seen):
-        if seen is None and follows(reading.model):
+    for turn, (played, trace) in enumerate(memory.seen):
+        if trace is None and follows(reading.model):
             everything = False
             continue
-        history.append(Observation(reading, played, seen, turn=turn))
+        history.append(Observation(reading, played, trace, turn=turn))
     return history, everything

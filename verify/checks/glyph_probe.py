@@ -7,14 +7,14 @@ from dataclasses import dataclass
 
 from verify.bench import Bench, resolve
 from verify.bench.inference.findings import Choice
+from verify.checks.candidates import candidates_of
 from verify.checks.session import Session
-from verify.checks.shape import shape_of
 from verify.errors import EveryedgeError
 from verify.models.family import OptionError
 from verify.models.glyphs import HEXADECIMAL, VARIANTS, pattern_of
 from verify.signals import Run, Stimulus
 
-__all__ = ["GlyphProbe", "probe_glyphs"]
+__all__ = ["GlyphProbe", "lit", "probe_glyphs", "usual"]
 
 _HELD_CYCLES = 12
 
@@ -51,28 +51,29 @@ def probe_glyphs(bench: Bench, wirings: Sequence[Choice]) -> GlyphProbe | None:
         return None
     best: tuple[int, Choice] | None = None
     for wiring in wirings:
-        lit = [_lit(pattern, wires, wiring) for pattern in patterns[:_DIGITS]]
-        right = sum(pattern in _usual(digit) for digit, pattern in enumerate(lit))
+        shown = [lit(pattern, wires, wiring) for pattern in patterns[:_DIGITS]]
+        right = sum(pattern in usual(digit) for digit, pattern in enumerate(shown))
         if best is None or right > best[0]:
             best = (right, wiring)
     if best is None or best[0] < min(_ENOUGH, len(patterns) - 1):
         return None
     above = None
     if len(patterns) == _NIBBLES:
-        shown = [_lit(pattern, wires, best[1]) for pattern in patterns[_DIGITS:]]
-        letters = sum(p in _usual(_DIGITS + i) for i, p in enumerate(shown))
+        shown = [lit(pattern, wires, best[1]) for pattern in patterns[_DIGITS:]]
+        letters = sum(p in usual(_DIGITS + i) for i, p in enumerate(shown))
         above = "hex" if letters >= _LETTERS else "any" if any(shown) else "blank"
     return GlyphProbe(best[1], above)
 
 
-def _usual(digit: int) -> set[int]:
+def usual(digit: int) -> set[int]:
+    """The patterns that people draw a digit with, a in bit 0."""
     return {pattern_of(HEXADECIMAL[digit]), pattern_of(VARIANTS.get(digit, HEXADECIMAL[digit]))}
 
 
 def _shown(bench: Bench) -> tuple[list[int | None], int]:
     """The wires as one word for every digit, None where one is unknown; and how many wires."""
     check = resolve(bench, bench.checks[0])
-    model = check.family.candidates(shape_of(check), check.options, check.reset is not None)[0].model
+    model = candidates_of(check)[0].model
     resting = {s.name: 0 for s in model.inputs} | dict(getattr(model, "resting", {}))
     width = next(s.width for s in model.inputs if s.name == "digit")
     digits = range(min(1 << width, _NIBBLES))
@@ -95,7 +96,7 @@ def _shown(bench: Bench) -> tuple[list[int | None], int]:
     return found, sum(s.width for s in observed.signals)
 
 
-def _lit(pattern: int | None, wires: int, wiring: Choice) -> int | None:
+def lit(pattern: int | None, wires: int, wiring: Choice) -> int | None:
     """The lit segments, a in bit 0, if the wires are as ``wiring`` says."""
     if pattern is None:
         return None

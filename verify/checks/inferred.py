@@ -14,6 +14,7 @@ from verify.bench.inference.infer import with_choices
 from verify.bench.inference.tables import tables_of
 from verify.bench.load import bench_of
 from verify.checks.bench_run import run_check
+from verify.checks.display_probe import probe_display
 from verify.checks.glyph_probe import probe_glyphs
 from verify.checks.planning import plan_check
 from verify.checks.refusal import allowing, refuse_unsafe
@@ -72,36 +73,45 @@ def unknown_result(unknown: Unknown) -> CheckResult:
 class _Run:
     def __init__(self, proposal: Proposal, sources: Sequence[Path], bench: Path, settings: Settings) -> None:
         self._proposal, self._sources, self._bench, self._settings = proposal, sources, bench, settings
+        self._notes: tuple[str, ...] = ()
 
-    def checked(self, listener: Listener) -> Checked:  # noqa: C901 -- one way after the other
+    def checked(self, listener: Listener) -> Checked:
         """See :func:`check_proposal`."""
         self._refuse_unsafe()
         ways = self._ways()
-        best: tuple[int, tuple[Choice, ...]] | None = None
-        first: Checked | None = None
+        best: tuple[int, tuple[Choice, ...]] = (-2, ways[0])
         fault: EveryedgeError | None = None
-        for index, choices in enumerate(ways):
-            if index and not self._quickly(choices, listener):
-                continue
-            try:
-                done = self._whole(choices, listener)
-            except EveryedgeError as error:
-                fault = fault or error
-                continue
-            if first is None:
-                first = done
-            if done.result.verdict is not Verdict.FAIL:
-                return done
-            reached = _reached(done.result)
-            if best is None or reached > best[0]:
-                best, first = (reached, choices), done
-        if first is None:
-            raise fault or BenchError(f"nothing fits {self._proposal.name}")
-        for rival in self._proposal.rivals:
+        for choices in ways if len(ways) > 1 else ():
+            reached = self._quickly(choices, listener)
+            if reached is None:
+                try:
+                    done = self._whole(choices, listener, explain=False)
+                except EveryedgeError as error:
+                    fault = fault or error
+                    continue
+                if done.result.verdict is not Verdict.FAIL:
+                    return done
+                reached = _reached(done.result)
+            if reached > best[0]:
+                best = (reached, choices)
+        if fault is not None and best[0] < 0:
+            raise fault
+        done = self._whole(best[1], listener)
+        for rival in self._proposal.rivals if done.result.verdict is Verdict.FAIL else ():
             for choices in ways[:4]:
-                if self._quickly((*choices, rival), listener):
-                    raise self._question(rival, first.result)
-        return first
+                if self._holds((*choices, rival), listener):
+                    raise self._question(rival, done.result)
+        return done
+
+    def _holds(self, choices: Sequence[Choice], listener: Listener) -> bool:
+        """Whether the design does not differ from a reading, in the short run and in the whole."""
+        if self._quickly(choices, listener) is not None:
+            return False
+        try:
+            result = self._whole(choices, listener, explain=False).result
+        except EveryedgeError:
+            return False
+        return result.verdict is not Verdict.FAIL
 
     def _refuse_unsafe(self) -> None:
         """Nothing is run before it is known to be harmless."""
@@ -116,6 +126,9 @@ class _Run:
             plain = self._bench_with(with_choices(self._proposal, *(axis[0] for axis in axes if axis)))
             found = probe_glyphs(plain, axes[0])
             axes = axes if found is None else [found.narrowed(axis) for axis in axes]
+        if self._proposal.model == "display" and axes and len(axes[0]) > 1:
+            plain = self._bench_with(with_choices(self._proposal, *(axis[0] for axis in axes if axis)))
+            axes[0] = probe_display(plain, axes[0], self._settings.simulator, seed=self._settings.seed or 1)
         axes = [axis for axis in axes if axis]
         ways = sorted(
             product(*(range(len(axis)) for axis in axes)),
@@ -130,32 +143,47 @@ class _Run:
         tables = tables_of([proposal], [path.absolute() for path in self._sources])
         return allowing(replace(bench_of(tables, Path()), path=self._bench), self._settings.allow)
 
-    def _quickly(self, choices: Sequence[Choice], listener: Listener) -> bool:
-        """Whether a short run shows no difference; what it does not reach, the whole run will."""
+    def _quickly(self, choices: Sequence[Choice], listener: Listener) -> int | None:
+        """None when a short run shows no difference, else how far it came: -1 when it never began.
+
+        What the short run does not reach, the whole one will.
+        """
         bench = self._bench_with(with_choices(self._proposal, *choices))
         listener.stage(self._proposal.name, "measuring conventions")
+        quick = replace(self._settings, examples=5, cycles_limit=_QUICK_CYCLES, explain_seconds=0.0)
         try:
             plan = plan_check(bench, bench.checks[0])
-            quick = replace(self._settings, examples=5, cycles_limit=_QUICK_CYCLES)
             result = CheckRun(plan.scaled, quick, SilentListener()).run().result
+        except DesignError as error:
+            if not self._turns_to_verilator(error):
+                return -1
+            return self._quickly(choices, listener)
         except EveryedgeError:
-            return False
-        return result.verdict is not Verdict.FAIL and result.failure is None
+            return -1
+        fails = result.verdict is Verdict.FAIL or result.failure is not None
+        return _reached(result) if fails else None
 
-    def _whole(self, choices: Sequence[Choice], listener: Listener) -> Checked:
+    def _turns_to_verilator(self, error: DesignError) -> bool:
+        """Whether it is to be tried again there, what Icarus cannot compile."""
+        if self._settings.simulator != "auto" or not error.message.startswith(
+            "Icarus Verilog cannot compile"
+        ):
+            return False
+        self._settings = replace(self._settings, simulator="verilator")
+        self._notes = ("Icarus Verilog cannot compile it, so it was run on Verilator",)
+        return True
+
+    def _whole(self, choices: Sequence[Choice], listener: Listener, *, explain: bool = True) -> Checked:
+        settings = self._settings if explain else replace(self._settings, explain_seconds=0.0)
         chosen = with_choices(self._proposal, *choices)
         bench = self._bench_with(chosen)
         try:
-            result = run_check(bench, bench.checks[0], self._bench, self._settings, listener)
+            result = run_check(bench, bench.checks[0], self._bench, settings, listener)
         except DesignError as error:
-            if self._settings.simulator != "auto" or not error.message.startswith(
-                "Icarus Verilog cannot compile"
-            ):
+            if not self._turns_to_verilator(error):
                 raise
-            self._settings = replace(self._settings, simulator="verilator")
-            result = run_check(bench, bench.checks[0], self._bench, self._settings, listener)
-            note = "Icarus Verilog cannot compile it, so it was run on Verilator"
-            result = replace(result, notes=(*result.notes, note))
+            return self._whole(choices, listener, explain=explain)
+        result = replace(result, notes=(*result.notes, *self._notes))
         result = _never_started(result, chosen)
         facts = _facts(self._proposal, choices, result.facts)
         inferred = tuple(Inferred(a.key, a.text, a.place) for a in self._proposal.assumptions if a.key)
@@ -164,8 +192,11 @@ class _Run:
     def _question(self, rival: Choice, result: CheckResult) -> QuestionError:
         proposal = self._proposal
         changed: dict[str, Any] = {**rival.expect, **rival.ports}
-        keys = [k for k in changed if k in {**proposal.expect, **proposal.ports}] or list(changed)
-        own = {k: {**proposal.expect, **proposal.ports}.get(k) for k in keys}
+        said_by = {**proposal.expect, **proposal.ports}
+        for axis in proposal.axes:
+            said_by |= {**axis[0].expect, **axis[0].ports} if axis else {}
+        keys = [k for k in changed if k in said_by] or list(changed)
+        own = {k: said_by.get(k) for k in keys}
         table = "expect" if rival.expect else "ports"
         reason = next((a for a in proposal.assumptions if a.key == f"{table}.{keys[0]}"), None)
         said = reason.text if reason is not None else f"{keys[0]} = {own[keys[0]]}"

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from verify.bench.inference.findings import Proposal, Question, Unknown
@@ -10,7 +12,8 @@ from verify.bench.inference.infer import Inference, infer
 from verify.bench.inference.tables import bench_text, compatible
 from verify.checks.inferred import QuestionError, check_proposal, unknown_result
 from verify.checks.settings import Listener, Settings, SilentListener
-from verify.results import RunResult
+from verify.design.stubs import Stub
+from verify.results import CheckResult, RunResult, Verdict
 
 __all__ = ["Group", "check_group", "check_verilog", "groups_of"]
 
@@ -97,14 +100,38 @@ def check_group(group: Group, settings: Settings, listener: Listener) -> RunResu
             continue
         checked = check_proposal(proposal, sources, path, settings, listener)
         proposals.append(checked.proposal)
-        results.append(checked.result)
-        listener.check_finished(checked.result)
+        results.append(_without_stubs(checked.result, proposal, group.inference.stubs))
+        listener.check_finished(results[-1])
     for unknown in group.unknown:
         results.append(unknown_result(unknown))
         listener.check_finished(results[-1])
     if proposals:
         _keep(path, bench_text(proposals, sources, path.parent))
     return RunResult(tuple(results), path, sum(result.seconds for result in results))
+
+
+def _without_stubs(result: CheckResult, proposal: Proposal, stubs: Sequence[Stub]) -> CheckResult:
+    """No verdict where an output that is compared depends on one that a stub does not drive."""
+    names = {stub.name for stub in stubs}
+    module = proposal.module
+    watched = [n for n in module.reached_by if re.search(rf"\b{re.escape(n)}\b", str(dict(proposal.ports)))]
+    for name in watched:
+        for source in sorted(module.reached_by[name]):
+            if source.partition(".")[0] in names:
+                stub = source.partition(".")[0]
+                return replace(
+                    result,
+                    verdict=Verdict.UNDECIDED,
+                    reason=f"{name} depends on {source}, for which a stub stands in",
+                    failure=None,
+                    explanations=(),
+                    replay=None,
+                    settled_by=(
+                        f"add a file that defines {stub}",
+                        f"--stub {stub}=PORT, if its outputs follow that input",
+                    ),
+                )
+    return result
 
 
 def _keep(path: Path, text: str) -> None:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from verify.bench import ResolvedCheck
+from verify.checks.candidates import begins_halfway, candidates_of
 from verify.checks.evidence import failure_of
 from verify.checks.readings import ReadingSet, best, readings
 from verify.checks.session import Session
-from verify.checks.shape import shape_of
 from verify.compare import Trial, cut_observed, cut_stimulus
 from verify.errors import SimulationFault, ToolError
 from verify.models.family import USUAL_LATENCIES_CYCLES, Candidate, OptionError
@@ -54,7 +54,6 @@ def play_native_second(
     golden model says.
     """
     reset = check.reset is not None
-    family, shape = check.family, shape_of(check)
     model = _model(check)
     stimulus = _stimulus(model, check)
     with Session(check, kind) as session:
@@ -63,10 +62,10 @@ def play_native_second(
         except (SimulationFault, ToolError) as fault:
             return NativeRun(None, simulator=kind, text=fault.message, settled_by=fault.advice)
     try:
-        candidates = family.candidates(shape, check.options, reset, _opening(stimulus, observed))
+        candidates = candidates_of(check, _opening(stimulus, observed))
     except OptionError as error:
         return NativeRun(None, simulator=kind, text=str(error))
-    kept = _as_scaled(candidates, scaled, found) if reset else candidates
+    kept = _as_scaled(check, candidates, scaled, found) if reset else candidates
     latencies = USUAL_LATENCIES_CYCLES if found.latency is None else (found.latency,)
     trials = _trials(check, kept, latencies, stimulus, observed)
     fitting = [t for t in trials if t.difference.matches]
@@ -103,13 +102,16 @@ def _trials(
 
 def _model(check: ResolvedCheck) -> GoldenModel:
     """The most usual model: all of a family's take the same inputs."""
-    return check.family.candidates(shape_of(check), check.options, check.reset is not None)[0].model
+    return candidates_of(check)[0].model
 
 
 def _stimulus(model: GoldenModel, check: ResolvedCheck) -> Stimulus:
-    """Reset, a load where there is one, then rest."""
+    """Reset, or a clear where there is no reset, a load where there is one, then rest."""
     hand = Hand(model, check.reset is not None)
     runs = hand.begin()
+    clear = next((c for c in hand.controls if hand.signals[c].name == "clear"), None)
+    if clear is not None and check.reset is None:
+        runs.append(Run(1, hand.with_values({clear: 1 - hand.resting[clear]})))
     load = next((c for c in hand.controls if hand.signals[c].name == "load"), None)
     if load is not None:
         full = {i: hand.encode(i, hand.limit(i)) for i in hand.data}
@@ -121,16 +123,19 @@ def _stimulus(model: GoldenModel, check: ResolvedCheck) -> Stimulus:
 
 
 def _as_scaled(
-    candidates: Sequence[Candidate], scaled: ResolvedCheck, found: CheckResult
+    check: ResolvedCheck, candidates: Sequence[Candidate], scaled: ResolvedCheck, found: CheckResult
 ) -> tuple[Candidate, ...]:
     """The candidates that stand for what was measured at the scaled ratio.
 
     A family lists its candidates in one order at every ratio, so that the n-th there is the n-th here.
     """
-    there = scaled.family.candidates(shape_of(scaled), scaled.options, reset=True)
-    if len(there) != len(candidates):
-        return tuple(candidates)
+    there = candidates_of(scaled)
     known = {fact.name: fact.value for fact in found.facts if fact.source == "measured"}
+    if len(there) != len(candidates):  # facts that were read off an observation
+        half = begins_halfway(scaled, known.pop("first", None))
+        kept = [c for c in candidates if begins_halfway(check, c.measured.get("first")) is half]
+        kept = [c for c in kept if all(c.measured.get(k, v) == v for k, v in known.items())]
+        return tuple(kept) or tuple(candidates)
     pairs = zip(candidates, there, strict=True)
     kept = [here for here, other in pairs if all(known.get(k, v) == v for k, v in other.measured.items())]
     return tuple(kept) or tuple(candidates)

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from verify.bench import Bench, ResolvedCheck, resolve
+from verify.bench.scaled_constants import ScaledConstant, clock_constants, common_clocks, ratio_of
 from verify.bench.schema import Check
+from verify.checks.candidates import begins_halfway
 from verify.errors import BenchError
 from verify.results import CheckResult, Fact
-from verify.timescale.factor import choose_factor
+from verify.timescale.factor import choose_factor, divisors
+from verify.timescale.judging import SHORTEST_CLOCKS
 from verify.timescale.survey import Survey
 
-__all__ = ["SCALED_FAMILIES", "Plan", "facts_on_the_board", "plan_check"]
+__all__ = ["SCALED_FAMILIES", "Plan", "constants_factor", "facts_on_the_board", "plan_check"]
 
 SCALED_FAMILIES = frozenset({"divider", "timer", "display"})
 """Models whose period follows the clock frequency."""
@@ -22,6 +27,9 @@ IN_CLOCKS = ("ratio", "first", "high")
 SHORT_PERIOD_CYCLES = 100_000
 """A period that is played at its native length without trouble."""
 
+SMALLEST_SCALED_RATIO = 10
+"""Clocks of a period that are left where numbers of the text are scaled."""
+
 _SHORTEST_LITERAL = 1_000
 
 
@@ -30,6 +38,7 @@ class Plan:
     """One check, resolved on the board (``native``) and as it will be run (``scaled``).
 
     ``survey`` None: the module has no parameter that carries the clock, or need not be scaled.
+    ``constants``: the numbers in the text that are scaled where there is no parameter.
     """
 
     bench: Bench
@@ -37,11 +46,18 @@ class Plan:
     native: ResolvedCheck
     scaled: ResolvedCheck
     survey: Survey | None = None
+    constants: tuple[ScaledConstant, ...] = ()
 
     @property
     def chosen_here(self) -> bool:
         """Whether the bench leaves the factor to us."""
         return self.bench.clock is None or self.bench.clock.speedup in (None, "auto")
+
+    @property
+    def counts(self) -> tuple[Fraction, ...]:
+        """What is counted on the board and scaled in the run, in clocks."""
+        own = tuple(Fraction(constant.clocks) for constant in self.constants)
+        return own if self.survey is None else self.survey.counts
 
 
 def plan_check(bench: Bench, check: Check) -> Plan:
@@ -49,7 +65,7 @@ def plan_check(bench: Bench, check: Check) -> Plan:
     native = resolve(bench, check)
     natives = _natives(bench, check, native)
     if not natives:
-        return Plan(bench, check, native, native)
+        return _without_parameter(bench, check, native)
     watched = {part.port for refs in native.roles.values() for ref in refs for part in ref.slices}
     outputs = {signal.name for signal in native.target.outputs}
     period = native.options.get("ratio")
@@ -62,6 +78,25 @@ def plan_check(bench: Bench, check: Check) -> Plan:
     if stuck is not None:
         raise _literal_error(bench, check, stuck, native, next(iter(natives.items())))
     return Plan(bench, check, native, scaled, survey)
+
+
+def _without_parameter(bench: Bench, check: Check, native: ResolvedCheck) -> Plan:
+    """Numbers in the text are scaled instead, where a period is long and they are found."""
+    asked = bench.clock.speedup if bench.clock else None
+    constants = clock_constants(native) if ratio_of(native) > SHORT_PERIOD_CYCLES else ()
+    if not constants or asked == 1:
+        return Plan(bench, check, native, native)
+    factor = asked if isinstance(asked, int) else constants_factor(native, constants, SMALLEST_SCALED_RATIO)
+    scaled = resolve(bench, check, speedup=factor)
+    if scaled.speedup == 1:
+        return Plan(bench, check, native, native)
+    return Plan(bench, check, native, scaled, constants=constants)
+
+
+def constants_factor(native: ResolvedCheck, constants: Sequence[ScaledConstant], ratio: int) -> int:
+    """The largest factor that leaves so many clocks of a period, and 2 of whatever is counted."""
+    largest = min(ratio_of(native) // ratio, *(c.clocks // SHORTEST_CLOCKS for c in constants))
+    return next(f for f in divisors(common_clocks(native, constants)) if f <= largest or f == 1)
 
 
 def _natives(bench: Bench, check: Check, native: ResolvedCheck) -> dict[str, int]:
@@ -157,6 +192,7 @@ def _on_the_board(fact: Fact, plan: Plan, check: ResolvedCheck, name: str, frequ
     ):
         return fact
     # A square's first edge comes after a part of its period, a tick and a timer's first step after one.
-    halves = 2 if "square" in check.roles and "high" not in check.options else 1
+    half = ("square" in check.roles and "high" not in check.options) or begins_halfway(check, fact.value)
+    halves = 2 if half else 1
     expression = expression_of(board // halves + fact.value - ratio // halves, name, frequency)
     return replace(fact, pin="" if expression is None else f'expect.first = "{expression}"')

@@ -34,7 +34,7 @@ class _Look(CheckRun):
     fault: Exception | None = None
 
     def _follow_plan(self) -> None:
-        self.readings = tuple(self._standing.standing)
+        self.readings = tuple(self._compared.standing)
 
     def _search(self) -> None:
         """Nothing more is compared."""

@@ -6,32 +6,40 @@ import time
 from pathlib import Path
 
 from verify.bench import ResolvedCheck
+from verify.checks.candidates import candidates_of
+from verify.checks.confirm import Confirmed
 from verify.checks.driven import bindings_of
 from verify.checks.evidence import failure_of
 from verify.checks.facts import facts_of
+from verify.checks.memory import Memory
 from verify.checks.replays import Replay
 from verify.checks.session import Session
 from verify.checks.settings import Settings
-from verify.checks.shape import shape_of
 from verify.compare import Reading, try_reading
 from verify.errors import BenchError, Place, SimulationFault
 from verify.models.family import Candidate
 from verify.pictures import Driven
-from verify.results import CheckResult, Failure, Verdict
+from verify.results import CheckResult, Explanation, Failure, Verdict
 from verify.stimulus import first_look
 
 __all__ = ["rerun"]
 
 
 def rerun(check: ResolvedCheck, kept: Replay, file: Path, settings: Settings) -> CheckResult:
-    """The result of the kept stimulus under the kept reading, from power-up."""
+    """The result of the kept stimulus under the kept reading, from power-up, with its explanation."""
     began = time.monotonic()
     choice = settings.simulator
     if choice == "auto":
         choice = "verilator" if kept.simulator == "verilator" else "icarus"
     with Session(check, choice) as session:
 
-        def result(verdict: Verdict, reason: str, failure: Failure | None = None) -> CheckResult:
+        def result(
+            verdict: Verdict,
+            reason: str,
+            failure: Failure | None = None,
+            explanations: tuple[Explanation, ...] = (),
+            notes: tuple[str, ...] = (),
+        ) -> CheckResult:
             return CheckResult(
                 check.name,
                 check.family.name,
@@ -45,15 +53,17 @@ def rerun(check: ResolvedCheck, kept: Replay, file: Path, settings: Settings) ->
                 latency=kept.latency_cycles,
                 facts=facts_of(check, reading, [reading]),
                 failure=failure,
+                explanations=explanations,
                 unchecked_outputs=check.unchecked_outputs,
                 tied_inputs=check.tied,
-                notes=session.notes,
+                notes=(*session.notes, *notes),
                 driven=(Driven("replay", 1, sum(kept.cycles), sum(kind != 0 for kind in kept.reset)),),
                 bindings=bindings_of(check),
             )
 
+        candidates, chosen = _candidates(check, kept, session, file)
         reading = Reading(
-            _candidate(check, kept, session, file),
+            chosen,
             kept.kind,
             kept.latency_cycles,
             check.skew,
@@ -76,26 +86,34 @@ def rerun(check: ResolvedCheck, kept: Replay, file: Path, settings: Settings) ->
         if trial.difference.first is None:
             return result(Verdict.PASS, "the kept stimulus shows no difference any more")
         failure = failure_of(check, trial, stimulus, observed)
-        return result(Verdict.FAIL, failure.text, failure)
+        from verify.checks.explaining import explain  # noqa: PLC0415 -- heavy, and only for failures
+
+        confirmed = Confirmed(stimulus, observed, trial, repeats=True)
+        patience = settings.explain_seconds
+        told = explain(session, Memory(), None, confirmed, candidates, seconds=patience)
+        return result(Verdict.FAIL, failure.text, failure, told.explanations, told.notes)
 
 
-def _candidate(check: ResolvedCheck, kept: Replay, session: Session, file: Path) -> Candidate:
-    """The candidate with the measured facts of the replay."""
-    family, shape, reset = check.family, shape_of(check), check.reset is not None
-    candidates = family.candidates(shape, check.options, reset)
+def _candidates(
+    check: ResolvedCheck, kept: Replay, session: Session, file: Path
+) -> tuple[tuple[Candidate, ...], Candidate]:
+    """All that the bench allows, and the one with the measured facts of the replay."""
+    reset = check.reset is not None
+    candidates = candidates_of(check)
     found = _matching(candidates, kept)
     if found is None:
         look = first_look(candidates[0].model, reset=reset, seed=kept.seed)
         observed = session.observe(candidates[0].model, look.stimulus)
         session.power_down()
-        found = _matching(family.candidates(shape, check.options, reset, (look.stimulus, observed)), kept)
+        candidates = candidates_of(check, (look.stimulus, observed))
+        found = _matching(candidates, kept)
     if found is None:
         raise BenchError(
             "the bench no longer allows what the replay measured",
             place=Place(file),
             advice="run the check again to make a new replay",
         )
-    return found
+    return candidates, found
 
 
 def _matching(candidates: tuple[Candidate, ...], kept: Replay) -> Candidate | None:

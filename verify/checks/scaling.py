@@ -10,6 +10,7 @@ from verify.bench import ResolvedCheck, resolve
 from verify.checks.laboratory import CheckLaboratory
 from verify.checks.planning import SCALED_FAMILIES, Plan, facts_on_the_board
 from verify.checks.runner import CheckRun, Outcome
+from verify.checks.scaling_constants import run_with_constants
 from verify.checks.settings import Listener, Settings
 from verify.results import CheckResult, Speedup, Verdict
 from verify.timescale.examine import Evidence, examine, without_parameter
@@ -33,11 +34,13 @@ def run_plan(plan: Plan, settings: Settings, listener: Listener) -> tuple[Outcom
     """The outcome with its speed-up examined, and the check as it was run in the end."""
     if plan.survey is not None:
         return _Examination(plan, plan.survey, settings, listener).run()
-    outcome = CheckRun(plan.scaled, settings, listener).run()
+    if plan.constants and (scaled := run_with_constants(plan, settings, listener)) is not None:
+        return scaled
+    outcome = CheckRun(plan.native, settings, listener).run()
     clocked = plan.bench.clock is not None and plan.bench.clock.frequency is not None
     if clocked and plan.check.model in SCALED_FAMILIES:
         outcome.result = replace(outcome.result, speedup=without_parameter(outcome.result))
-    return outcome, plan.scaled
+    return outcome, plan.native
 
 
 class _Examination:

@@ -2,26 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
+from fractions import Fraction
 
 from verify.bench import Bench, ResolvedCheck, resolve
 from verify.bench.schema import Check
 from verify.errors import EveryedgeError
 from verify.pictures import ScanRate
 from verify.results import CheckResult
-from verify.timescale.survey import Survey
 
 __all__ = ["with_scan_rate"]
 
 
 def with_scan_rate(
-    result: CheckResult, bench: Bench, check: Check, ran: ResolvedCheck, survey: Survey | None = None
+    result: CheckResult, bench: Bench, check: Check, ran: ResolvedCheck, counts: Collection[Fraction] = ()
 ) -> CheckResult:
     """``result`` with the rate of its scan, where there is one and the clock of the board is known.
 
     ``ran``: the check as it was run. A dwell that the bench gives as an expression is evaluated at
     the parameters of the source, for a check may shorten it; a measured one is scaled back when it
-    is one of the counts that follow the clock.
+    is one of ``counts``, which follow the clock.
     """
     select = ran.roles.get("select")
     dwell = _checked(result)
@@ -31,7 +32,8 @@ def with_scan_rate(
     on_board = _written(bench, check)
     shortened = on_board is not None and on_board != dwell * ran.speedup and on_board != dwell
     if on_board is None:
-        on_board = dwell * ran.speedup if _follows(survey, dwell, ran.speedup) else dwell
+        follows = ran.speedup > 1 and any(round(count / ran.speedup) == dwell for count in counts)
+        on_board = dwell * ran.speedup if follows else dwell
     period = on_board * digits
     rate = ScanRate(ran.frequency_hz / period, digits, period)
     notes = result.notes
@@ -60,10 +62,3 @@ def _written(bench: Bench, check: Check) -> int | None:
         if isinstance(scan.get("dwell"), int):
             return int(scan["dwell"])
     return None
-
-
-def _follows(survey: Survey | None, dwell: int, speedup: int) -> bool:
-    """Whether a measured dwell is a count that scales with the clock parameter."""
-    if survey is None or speedup == 1:
-        return False
-    return any(round(count / speedup) == dwell for count in survey.counts)

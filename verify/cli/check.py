@@ -18,7 +18,7 @@ from verify.errors import BenchError
 from verify.results import RunResult
 
 if TYPE_CHECKING:
-    from verify.checks.workshop import Order
+    from verify.checks.side_by_side import Order
 
 __all__ = ["check_paths", "replay_file"]
 
@@ -31,6 +31,7 @@ def check_paths(
     thorough: bool,
     frozen: bool = False,
     allow: tuple[str, ...] = (),
+    stubs: tuple[str, ...] = (),
     reporting: Reporting,
     jobs: int | None = None,
 ) -> int:
@@ -48,7 +49,12 @@ def check_paths(
                     advice=f"`everyedge describe {verilog[0]} --write bench.toml` writes one",
                 )
             if verilog:
-                return _inferred(verilog, replace(asked, only=only), reporting)
+                return _inferred(verilog, replace(asked, only=only), stubs, reporting)
+            if stubs:
+                raise BenchError(
+                    "--stub is for Verilog without a bench, and benches were named",
+                    advice="write the module into a file, and name that in the sources of the bench",
+                )
             chosen = selected(benches, only)
             orders = [(bench, replace(asked, only=names)) for bench, names in chosen]
             side_by_side = jobs_at_once(chosen, jobs)
@@ -61,12 +67,12 @@ def check_paths(
 
 def _ordered(orders: Sequence[tuple[Path, Settings]], side_by_side: int, stack: ExitStack) -> list[Job]:
     """Jobs that begin at once, in processes of their own, and are told in their order."""
-    from verify.checks.workshop import Workshop  # noqa: PLC0415 -- heavy
+    from verify.checks.side_by_side import SideBySide  # noqa: PLC0415 -- only for several
 
-    workshop = stack.enter_context(Workshop(side_by_side))
+    beside = stack.enter_context(SideBySide(side_by_side))
     found = []
     for bench, settings in orders:
-        order = workshop.order(bench, settings)
+        order = beside.order(bench, settings)
         found.append(Job(bench, partial(_results, order, settings), order.untold))
     return found
 
@@ -86,11 +92,13 @@ def replay_file(file: Path, *, allow: tuple[str, ...], reporting: Reporting) -> 
     return run_jobs(lambda: [Job(file, partial(_replay, file, allow, reporting))], file, reporting)
 
 
-def _inferred(verilog: Sequence[Path], settings: Settings, reporting: Reporting) -> list[Job]:
+def _inferred(
+    verilog: Sequence[Path], settings: Settings, stubs: Sequence[str], reporting: Reporting
+) -> list[Job]:
     """The jobs for Verilog without a bench, after a word on what was assumed."""
     from verify.cli.inferring import inferred_jobs  # noqa: PLC0415 -- heavy
 
-    jobs, assumed = inferred_jobs(verilog, settings)
+    jobs, assumed = inferred_jobs(verilog, settings, stubs)
     if reporting.level != "quiet":
         Desk(reporting).people.print(assumed)
     return jobs

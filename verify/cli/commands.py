@@ -136,6 +136,15 @@ _allow = click.option(
 )
 
 
+_stub = click.option(
+    "--stub",
+    "stubs",
+    multiple=True,
+    metavar="NAME[=PORT]",
+    help="Verilog without a bench: an empty module for one that is missing; its outputs follow PORT.",
+)
+
+
 @everyedge.command(help=_CHECK_HELP)
 @click.argument("bench", nargs=-1, type=_FILE)
 @shared.only
@@ -151,6 +160,7 @@ _allow = click.option(
 )
 @click.option("--frozen", is_flag=True, help="Refuse what is measured and not pinned in the bench (for CI).")
 @_allow
+@_stub
 @_reporting
 def check(
     bench: tuple[Path, ...],
@@ -160,6 +170,7 @@ def check(
     jobs: int | None,
     frozen: bool,
     allow: tuple[str, ...],
+    stubs: tuple[str, ...],
     **options: Any,
 ) -> int:
     """See ``_CHECK_HELP``."""
@@ -173,6 +184,7 @@ def check(
         thorough=thorough,
         frozen=frozen,
         allow=allow,
+        stubs=stubs,
         reporting=reporting,
         jobs=jobs,
     )
@@ -181,7 +193,8 @@ def check(
 @everyedge.command(short_help="What Verilog files hold, and the bench that follows from it.")
 @click.argument("verilog", nargs=-1, required=True, type=_FILE)
 @click.option("--write", type=_FILE, metavar="BENCH", help="Measure what is open and save the bench there.")
-def describe(verilog: tuple[Path, ...], write: Path | None) -> int:
+@_stub
+def describe(verilog: tuple[Path, ...], write: Path | None, stubs: tuple[str, ...]) -> int:
     """Say what Verilog files hold: each module, its ports and their roles, and why.
 
     The bench that follows from it is shown, or saved with --write; each line says where it comes
@@ -189,7 +202,7 @@ def describe(verilog: tuple[Path, ...], write: Path | None) -> int:
     """
     from verify.cli.describe import describe_files  # noqa: PLC0415 -- heavy
 
-    return describe_files(verilog, write=write)
+    return describe_files(verilog, write=write, stubs=stubs)
 
 
 @everyedge.command(short_help="See one failure again.")

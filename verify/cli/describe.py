@@ -13,6 +13,7 @@ from verify.checks.inferred import Checked, check_proposal
 from verify.checks.readable import require_readable_files
 from verify.checks.settings import Settings, SilentListener
 from verify.cli.skeleton import skeleton_of
+from verify.design.stubs import stub_of
 from verify.errors import BenchError, EveryedgeError, Place
 from verify.report.described import proposal_lines, unknown_lines
 from verify.report.figures import path_text
@@ -25,7 +26,7 @@ __all__ = ["describe_files"]
 _QUICK = Settings(examples=5)
 
 
-def describe_files(files: Sequence[Path], *, write: Path | None) -> int:
+def describe_files(files: Sequence[Path], *, write: Path | None, stubs: Sequence[str] = ()) -> int:
     """Say what the files hold and show the bench; with ``write`` measure what is open, and save it.
 
     The exit status: 0, or 2 when questions are left that only the user can answer.
@@ -41,7 +42,7 @@ def describe_files(files: Sequence[Path], *, write: Path | None) -> int:
         if write.suffix != ".toml":
             raise BenchError(f"{path_text(write)} is no name of a bench", advice="a bench ends in .toml")
     require_readable_files(files)
-    inference = infer(files)
+    inference = infer(files, [stub_of(text) for text in stubs])
     printer.print(_summary(inference, printer.width))
     directory = write.parent if write is not None else Path()
     proposals = [_settled(p) for p in inference.proposals]

@@ -54,7 +54,7 @@ def _named(error: Exception) -> EveryedgeError:
     """An output that takes no more is not a fault of ours; all the rest is."""
     if isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EIO):
         return EveryedgeError(f"the output could not be written: {error.strerror}")
-    from verify.cli.crash import crash_of  # noqa: PLC0415 -- only when needed
+    from verify.report.crash import crash_of  # noqa: PLC0415 -- only when needed
 
     return crash_of(error)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import os
+import tomllib
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -42,8 +43,18 @@ def jobs_at_once(chosen: Sequence[tuple[Path, tuple[str, ...]]], jobs: int | Non
     wanted = jobs if jobs is not None else len(os.sched_getaffinity(0))
     if wanted > 1 and len(chosen) == 1:
         bench, names = chosen[0]
-        wanted = min(wanted, len(names or _names(bench)))
+        wanted = min(wanted, len(names) or _how_many(bench))
     return wanted
+
+
+def _how_many(bench: Path) -> int:
+    """Checks of a bench, counted without reading more of it; 1 when it is no bench, which is told later."""
+    try:
+        with bench.open("rb") as file:
+            checks = tomllib.load(file).get("check")
+    except (OSError, ValueError):
+        return 1
+    return len(checks) if isinstance(checks, list) else 1
 
 
 def _names(bench: Path) -> tuple[str, ...]:

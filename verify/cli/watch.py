@@ -9,17 +9,20 @@ from dataclasses import replace
 from pathlib import Path
 from typing import cast
 
+from verify.checks.engine import LOAD
+from verify.checks.jobs import CheckJob
 from verify.checks.settings import Settings
 from verify.cli.paths import split_paths
 from verify.cli.watch_lines import change_line, notice_line, tally_line
 from verify.errors import BenchError, EveryedgeError
 from verify.report.failure import detail_lines
 from verify.report.figures import path_text
+from verify.report.look import Lines
 from verify.report.printing import Printer
 from verify.report.trouble import error_lines
-from verify.results import CheckResult, RunResult, Verdict
+from verify.results import CheckResult, Verdict
 from verify.watching import BenchState, Signature, Waking, look_at, signature_of
-from verify.workers import BenchJob, Finished, Pool, Trouble
+from verify.workers import Finished, Pool
 
 __all__ = ["watch_paths"]
 
@@ -47,7 +50,7 @@ def watch_paths(paths: Sequence[Path], *, only: tuple[str, ...], settings: Setti
     anchors = {path.absolute() for bench in found[0] for path in (bench, bench.parent)}
     anchors |= {path.absolute() for path in paths or (Path(),)}
     watch = _Watch(lambda: split_paths(paths)[0], anchors, only, settings, verbose=verbose)
-    with Pool() as pool, Waking() as waking:
+    with Pool(load=LOAD) as pool, Waking() as waking:
         pool.warm_up()
         try:
             watch.follow(pool, waking)
@@ -77,7 +80,7 @@ class _Watch:
         self._begun: dict[Key, str] = {}  # the digest that is being checked, or was
         self._verdicts: dict[Key, Verdict] = {}
         self._batch = 0
-        self._troubles: list[Trouble] = []
+        self._troubles: list[Lines] = []
 
     def follow(self, pool: Pool, waking: Waking) -> None:
         """Look, check, wait, for ever."""
@@ -157,7 +160,7 @@ class _Watch:
                 pool.cancel((*key, self._begun[key]))
             self._begun[key] = digest
             failing = self._verdicts.get(key) not in (None, Verdict.PASS)
-            pool.add((*key, digest), BenchJob(bench, replace(self._settings, only=(name,))), first=failing)
+            pool.add((*key, digest), CheckJob(bench, name, self._settings), rank=0 if failing else 1)
             begun.append(key)
         return begun
 
@@ -178,7 +181,7 @@ class _Watch:
     def _told(self, finished: Finished) -> None:
         bench, name, digest = cast(tuple[Path, str, str], finished.key)
         outcome = finished.outcome
-        cancelled = isinstance(outcome, Trouble) and outcome.kind == "cancelled"
+        cancelled = isinstance(outcome, EveryedgeError) and outcome.kind == "cancelled"
         if cancelled or self._begun.get((bench, name)) != digest:
             return
         shown = name if len(self._states) == 1 else f"{path_text(bench.parent)} · {name}"
@@ -187,16 +190,17 @@ class _Watch:
         self._verdicts[bench, name] = result.verdict
         self._batch += 1
         self._printer.print([change_line(result, before, self._printer.width)])
-        if isinstance(outcome, Trouble):
+        if isinstance(outcome, EveryedgeError):
             self._tell_trouble(outcome)
         elif self._verbose and result.verdict is not Verdict.PASS:
             self._printer.print(detail_lines(result, self._printer.width))
 
-    def _tell_trouble(self, trouble: Trouble) -> None:
+    def _tell_trouble(self, error: EveryedgeError) -> None:
         """In full, and once for all the checks that it stops."""
-        if trouble not in self._troubles:
-            self._troubles.append(trouble)
-            self._printer.print(error_lines(trouble.error, self._printer.width))
+        lines = error_lines(error, self._printer.width)
+        if lines not in self._troubles:
+            self._troubles.append(lines)
+            self._printer.print(lines)
 
     def _sum_up(self) -> None:
         if self._batch > 1:
@@ -205,10 +209,10 @@ class _Watch:
         self._troubles.clear()
 
 
-def _result(outcome: RunResult | Trouble, name: str) -> CheckResult:
-    if isinstance(outcome, Trouble):
+def _result(outcome: CheckResult | EveryedgeError, name: str) -> CheckResult:
+    if isinstance(outcome, EveryedgeError):
         return CheckResult(name, "", "", Verdict.ERROR, outcome.message.splitlines()[0])
-    return replace(outcome.checks[0], name=name)
+    return replace(outcome, name=name)
 
 
 def _named(changed: Iterable[Path]) -> str:

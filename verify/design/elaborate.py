@@ -126,7 +126,8 @@ def error_of(problems: Sequence[Problem]) -> DesignError:
         message = f"module {first.subject!r} is not in any of the files"
         advice = (
             f"add the file that defines {first.subject!r} to the sources; for a primitive of a chip's "
-            "library, add a simulation model of it"
+            f"library, add a simulation model of it. Without a bench, --stub {first.subject} puts an empty "
+            f"module in its place, and --stub {first.subject}=PORT one whose outputs follow that input"
         )
     elif first.code == "CouldNotOpenIncludeFile":
         advice = "add the folder of the included file to `include`"

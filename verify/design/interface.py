@@ -9,7 +9,17 @@ from typing import Literal
 
 from verify.errors import DesignError, Place
 
-__all__ = ["Comparison", "Design", "Guard", "Module", "Parameter", "Port", "Register", "UnsafeConstruct"]
+__all__ = [
+    "Comparison",
+    "Design",
+    "Guard",
+    "Module",
+    "Parameter",
+    "Pin",
+    "Port",
+    "Register",
+    "UnsafeConstruct",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +131,19 @@ class Comparison:
 
 
 @dataclass(frozen=True, slots=True)
+class Pin:
+    """``signal`` (``KEY[0]`` for a bit) is called ``name`` inside, ``inverted`` or not.
+
+    ``module``: the module that has an input port of that name, empty where ``name`` is a wire.
+    """
+
+    signal: str
+    name: str
+    inverted: bool = False
+    module: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Module:
     """A module as elaborated with one set of parameter values.
 
@@ -142,6 +165,10 @@ class Module:
     comparisons: tuple[Comparison, ...] = ()
     reads: frozenset[str] = frozenset()
     """Ports that something in the module reads or drives; inputs that are not there are unused."""
+    reached_by: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    """Output port -> input ports it may depend on; ``KEY[0]`` or ``SW[3:0]`` where only parts are read.
+    ``BUFG.O``: an output of an instance that nothing in it drives."""
+    pins: tuple[Pin, ...] = ()
 
     def port(self, name: str) -> Port | None:
         """The port with that name."""

@@ -17,6 +17,7 @@ from verify.design.elaborate import Parsed, elaborate, error_of, problems_of
 from verify.design.interface import Design, Module
 from verify.design.loops import loops_in
 from verify.design.ports import parameters_of, place_of, ports_of
+from verify.design.reaching import pins_of, reached_by
 from verify.design.registers import registers_of
 from verify.design.roomy import call_with_room
 from verify.design.sources import Dialect, read_sources
@@ -223,4 +224,6 @@ def _module(body: ast.InstanceBodySymbol, parsed: Parsed, *, whole: bool) -> Mod
         guards=guards_of(body, places),
         comparisons=comparisons_of(body, places),
         reads=names_read(body),
+        reached_by=reached_by(body),
+        pins=pins_of(body),
     )

@@ -52,12 +52,16 @@ def events_of(block: ast.ProceduralBlockSymbol) -> list[tuple[str, Edge]]:
 
 
 def _nets(instance: ast.InstanceSymbol) -> dict[str, str]:
-    """Input port of an instance -> the plain net connected to it."""
+    """Input port of an instance -> the plain net, or the constant bit of one, connected to it."""
     nets = {}
     for connection in instance.portConnections:
         expression = connection.expression
         if isinstance(expression, ast.NamedValueExpression):
             nets[connection.port.name] = expression.symbol.name
+        elif isinstance(expression, ast.ElementSelectExpression):
+            whole, index = expression.value, expression.selector.constant
+            if isinstance(whole, ast.NamedValueExpression) and index is not None:
+                nets[connection.port.name] = f"{whole.symbol.name}[{index}]"
     return nets
 
 

@@ -189,10 +189,12 @@ def _sets(statement: ast.Statement) -> tuple[tuple[str, int], ...]:
     found: dict[str, int] = {}
 
     def note(node: object) -> None:
-        if isinstance(node, ast.AssignmentExpression) and isinstance(node.left, ast.NamedValueExpression):
+        if isinstance(node, ast.AssignmentExpression):
             constant = _constant(node.right)
-            if constant is not None:
+            if constant is not None and isinstance(node.left, ast.NamedValueExpression):
                 found[node.left.symbol.name] = constant
+            elif constant == 0:
+                found.update((symbol.name, 0) for symbol in targets_of(node.left))
 
     statement.visit(note)
     return tuple(found.items())

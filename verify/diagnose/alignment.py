@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from verify.bench import ResolvedCheck
 from verify.compare import Reading
 from verify.diagnose.fault import Edit, Fault, counted
 from verify.diagnose.naming import Names
+from verify.diagnose.observation import Observation
 from verify.models.display_static import StaticDisplay
 from verify.models.golden import GoldenModel
+from verify.signals import Reset
 
-__all__ = ["alignment_edits"]
+__all__ = ["alignment_edits", "moves_in_reset", "reset_edits"]
 
 WIDEST_SKEW_CYCLES = 3
 WIDEST_LATENCY_CYCLES = 16
 
 
-def alignment_edits(
-    model: GoldenModel, check: ResolvedCheck, reading: Reading, names: Names, *, fresh: bool
-) -> Iterator[Edit]:
+def alignment_edits(model: GoldenModel, check: ResolvedCheck, names: Names, *, fresh: bool) -> Iterator[Edit]:
     """The edits; ``fresh``: those of the bench's pins too, which make sense only by themselves."""
     if fresh and check.latency is not None:
         yield from _latencies(model, check.latency)
@@ -45,8 +47,6 @@ def alignment_edits(
                     others = {s.name: clocks for s in outputs if s.name != signal.name}
                     yield Edit((early,), model, skew=others)
     yield from _groups(model, names)
-    if check.reset is not None and fresh:
-        yield from _resets(model, check, reading)
 
 
 def _latencies(model: GoldenModel, pinned: int) -> Iterator[Edit]:
@@ -81,7 +81,20 @@ def _groups(model: GoldenModel, names: Names) -> Iterator[Edit]:
             yield Edit((fault,), model, skew=dict.fromkeys(group, clocks))
 
 
-def _resets(model: GoldenModel, check: ResolvedCheck, reading: Reading) -> Iterator[Edit]:
+def moves_in_reset(observation: Observation) -> bool:
+    """An output changes while reset is held, not only at its beginning and end."""
+    stimulus, observed = observation.stimulus, observation.observed
+    if observed is None:
+        return False
+    begins = stimulus.starts[stimulus.reset == Reset.HELD]
+    ends = begins + stimulus.cycles[stimulus.reset == Reset.HELD]
+    changes = observed.cycles[1:]
+    inside = np.searchsorted(changes, begins + 1, side="right") < np.searchsorted(changes, ends, side="left")
+    return bool(inside.any())
+
+
+def reset_edits(model: GoldenModel, check: ResolvedCheck, reading: Reading) -> Iterator[Edit]:
+    """A reset that is ignored, or acts at another time or at the other level."""
     if check.reset is None:
         return
     port = check.reset.ref.slices[0].port

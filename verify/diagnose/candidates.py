@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from verify.bench import ResolvedCheck
 from verify.compare import Reading
-from verify.diagnose.alignment import alignment_edits
+from verify.diagnose.alignment import alignment_edits, moves_in_reset, reset_edits
 from verify.diagnose.bent.events import TooLong
 from verify.diagnose.deadline import Deadline
 from verify.diagnose.evidence import Evidence
@@ -56,9 +56,14 @@ class Candidates:
         failing = [o for o in observations if o.fails]
         if first:
             yield from unknown_edits(model, self.check, failing, context.names)
-        yield from alignment_edits(model, self.check, self.reading, context.names, fresh=first)
+        yield from alignment_edits(model, self.check, context.names, fresh=first)
+        moves = any(moves_in_reset(o) for o in failing[:2])
+        if first and moves:
+            yield from reset_edits(model, self.check, self.reading)
         for observation in dict.fromkeys((*failing[:2], *failing[-1:])):
             yield from self._rewired(model, observation, context)
+        if first and not moves:  # what stands still anyway says nothing of a reset
+            yield from reset_edits(model, self.check, self.reading)
 
     def _context(self, observations: Sequence[Observation]) -> Context:
         """Read off what was seen so far; more may be added to it, nothing changes."""

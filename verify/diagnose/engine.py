@@ -29,8 +29,8 @@ ALONE, ELSEWHERE, PAIRED, ASKING, LONGER = 0.35, 0.5, 0.68, 0.8, 0.05
 that for pairs, and asking give way to what comes next; and how much later in every further round.
 """
 
-HOLDING = 0.1
-"""A share more in which what one of them has found is held against all that was seen."""
+HOLDING = 0.75
+"""The share until which what one of them has found may be held against all that was seen."""
 
 FAR_FETCHED = 3
 """A cost above which a plainer explanation is looked for around other golden models too."""
@@ -150,7 +150,7 @@ class _Diagnosing:
 
     def _on_the_rest(self, found: Sequence[Standing], share: float) -> list[Standing]:
         """Those that reproduce all but the heavy observations, the plainest first."""
-        self.deadline.until(share + HOLDING)
+        self.deadline.until(max(share, HOLDING))
         light = [o for o in self.search.observations if not o.heavy]
         return self.proof.standing((Standing(s.edit, s.alignments) for s in _plainest(found)), light)
 
@@ -207,7 +207,8 @@ class _Diagnosing:
         if self.deadline.ended or seconds < SHORTEST_ANSWER_SECONDS:
             return None
         try:
-            return ask(stimulus, fresh=fresh, seconds=seconds)
+            with self.deadline.waiting():
+                return ask(stimulus, fresh=fresh, seconds=seconds)
         except EveryedgeError:
             return None
 

@@ -7,7 +7,10 @@ from dataclasses import dataclass, field
 
 from verify.models.golden import GoldenModel
 
-__all__ = ["Edit", "Fault", "capital", "counted", "indefinite", "key_of"]
+__all__ = ["Edit", "Fault", "capital", "counted", "indefinite", "key_of", "staged"]
+
+WORDS = frozenset({"seconds", "minutes", "hours", "ones", "tens", "hundreds", "thousands"})
+"""What stages and digits are called in English."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,3 +81,8 @@ def counted(number: int, noun: str) -> str:
 def indefinite(noun: str) -> str:
     """``a minute``, ``an hour``; only the sound of the first letter is looked at."""
     return f"{'an' if noun[:1].lower() in 'aeio' or noun.lower().startswith('hour') else 'a'} {noun}"
+
+
+def staged(name: str) -> str:
+    """``a seconds stage``; a port that is not called by a word comes after: ``a stage mm``."""
+    return f"{indefinite(name)} stage" if name in WORDS else f"a stage {name}"

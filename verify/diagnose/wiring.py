@@ -12,12 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from verify.diagnose.bent.outputs import Wire, outputs_rewired
-from verify.diagnose.fault import Edit, Fault
+from verify.diagnose.fault import Edit, Fault, counted
 from verify.diagnose.matching import Alignment
 from verify.diagnose.moments import Moments
 from verify.diagnose.naming import Names
 from verify.diagnose.observation import Observation
 from verify.models.digits import DIGIT_BITS
+from verify.models.divider_tick import TickDivider
 from verify.models.golden import GoldenModel
 from verify.signals import ExpectedTrace, Signal
 
@@ -58,7 +59,7 @@ def rewirings(
     if not broken:
         return
     plans = [
-        list(_plans(table, signals, output, names)) if output in broken else []
+        list(_plans(table, signals, output, names, _why_never(model))) if output in broken else []
         for output in range(len(signals))
     ]
     if any(not plans[o] for o in broken):
@@ -74,6 +75,17 @@ def rewirings(
             faults.append(fault)
         order = [names.get(s.name, s.name) for s in signals]
         yield Edit(_reversed(_merged(faults), order), outputs_rewired(model, tuple(wires)))
+
+
+def _why_never(model: GoldenModel) -> str:
+    """What keeps such an output still as a rule."""
+    if not isinstance(model, TickDivider):
+        return ""
+    last = model.ratio - 1
+    return (
+        f"; a count that is too narrow never gets to the terminal count of {last:,}, "
+        f"which needs {counted(last.bit_length(), 'bit')}"
+    )
 
 
 def _reversed(faults: tuple[Fault, ...], order: Sequence[str]) -> tuple[Fault, ...]:
@@ -128,7 +140,7 @@ def _constant(table: _Table, seen: int) -> int | None:
 
 
 def _plans(
-    table: _Table, signals: Sequence[Signal], output: int, names: Names
+    table: _Table, signals: Sequence[Signal], output: int, names: Names, why_never: str
 ) -> Iterator[tuple[tuple[Wire, ...], Fault]]:
     """Ways to wire one output, the tidiest first."""
     start = table.places.index((output, 0))
@@ -166,7 +178,7 @@ def _plans(
             text = f"{name} shows what belongs on {there}"
             yield wires, Fault(f"{name} <- {there}", text, f"{there} on the wires of {name}", signals=shown)
     yield from _by_digit(table, index, output, width, name)
-    yield from _by_bit(table, index, output, names, signals)
+    yield from _by_bit(table, index, output, names, signals, why_never)
 
 
 def _by_digit(
@@ -204,12 +216,18 @@ def _by_digit(
 
 
 def _by_bit(
-    table: _Table, index: dict[tuple[int, int], int], output: int, names: Names, signals: Sequence[Signal]
+    table: _Table,
+    index: dict[tuple[int, int], int],
+    output: int,
+    names: Names,
+    signals: Sequence[Signal],
+    why_never: str,
 ) -> Iterator[tuple[tuple[Wire, ...], Fault]]:
     """Each wrong bit by itself: stuck, or some other bit of this output, or of any."""
     wires: list[Wire] = []
     said: list[str] = []
     stuck: dict[int, list[int]] = {0: [], 1: []}
+    why = ""
     signal = signals[output]
     name = names.get(signal.name, signal.name)
     for bit in range(signal.width):
@@ -232,8 +250,9 @@ def _by_bit(
             said.insert(0, f"{_bits_text(bits)} {'is' if len(bits) == 1 else 'are'} stuck at {level}")
     if all(w.constant is not None for w in wires):
         said = [f"it never leaves {sum(int(w.constant or 0) << b for b, w in enumerate(wires))}"]
+        why = why_never
     cost = 1 if len(said) == 1 else 1 + len(said)
-    text = f"{name}: " + "; ".join(said)
+    text = f"{name}: " + "; ".join(said) + why
     claim = f"{name} with these wires" if len(said) > 1 else f"{name} with this wire"
     yield tuple(wires), Fault(f"{name}.wires: {'; '.join(said)}", text, claim, cost, signals=(signal.name,))
 

@@ -9,7 +9,8 @@ from functools import cache
 from importlib.metadata import version
 from typing import Any
 
-from verify.errors import ToolError
+from verify.checks.engine import LOAD
+from verify.errors import EveryedgeError, ToolError
 from verify.grading.job import GradeJob, Marked
 from verify.grading.running import Settled, limits_of, settled
 from verify.grading.submissions import Submission
@@ -55,13 +56,13 @@ def graded_there(
                 client.cancel(list(waiting), force=True)
 
 
-def grade_one(job: GradeJob, seconds: float) -> tuple[str, Marked | Trouble]:
+def grade_one(job: GradeJob, seconds: float) -> tuple[str, Marked | EveryedgeError]:
     """On a worker: the version that graded, and the grade, from a process of its own."""
     pools = _idle_pools()
     try:
         pool = pools.get_nowait()
     except queue.Empty:
-        pool = Pool(1, limits_of(seconds))
+        pool = Pool(1, limits_of(seconds), load=LOAD)
     pool.add(0, job)
     (finished,) = pool.all()
     pools.put(pool)
@@ -108,7 +109,7 @@ def _submitted(client: Any, job: GradeJob, seconds: float, tries: int) -> Any:
     return client.submit(grade_one, job, seconds, key=key, pure=False, retries=TRIES)
 
 
-def _outcome(client: Any, future: Any) -> Marked | Trouble:
+def _outcome(client: Any, future: Any) -> Marked | EveryedgeError:
     """The grade, or why there is none. Raises ToolError for what concerns all of them."""
     try:
         theirs, outcome = future.result()

@@ -25,6 +25,7 @@ from verify.report.telling import check_text, error_text
 from verify.results import CheckResult, RunResult, Verdict
 from verify.simulation.scratch import Scratch
 from verify.watching.touching import needed_files
+from verify.workers import Tell
 
 __all__ = ["GradeJob", "Marked", "error_mark", "failed_grade"]
 
@@ -43,8 +44,9 @@ class GradeJob:
     page: bool = False
     """Whether a page is wanted, with pictures."""
 
-    def run(self) -> Marked:
+    def run(self, tell: Tell | None = None) -> Marked:
         """Lay the files out in a folder of their own and run every check. Changes the working folder."""
+        del tell
         began = time.monotonic()
         if self.submission.problem:
             return Marked(failed_grade(self.task, self.submission.name, self.submission.problem))

@@ -6,6 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import cast
 
+from verify.checks.engine import LOAD
+from verify.errors import EveryedgeError
 from verify.grading.graded import Graded
 from verify.grading.job import GradeJob, Marked, failed_grade
 from verify.grading.submissions import Submission
@@ -33,7 +35,7 @@ def limits_of(seconds: float) -> Limits:
     return Limits(seconds=seconds)
 
 
-def settled(task: Task, submission: Submission, outcome: Marked | Trouble) -> Settled:
+def settled(task: Task, submission: Submission, outcome: Marked | EveryedgeError) -> Settled:
     """What a job came to; a submission that used up its time, or died, is tried again another time."""
     if isinstance(outcome, Marked):
         return Settled(submission, outcome.graded, outcome.page)
@@ -48,7 +50,7 @@ def graded_here(
     Leaving the iterator ends every process.
     """
     tries: dict[int, int] = {}
-    with Pool(jobs, limits_of(seconds)) as pool:
+    with Pool(jobs, limits_of(seconds), load=LOAD) as pool:
         for number, submission in enumerate(submissions):
             pool.add(number, GradeJob(task, submission, page))
         for finished in pool.all():

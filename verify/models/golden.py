@@ -33,6 +33,7 @@ __all__ = [
     "Leap",
     "PlacedModel",
     "Resetting",
+    "Running",
     "ShowsInReset",
     "State",
     "Values",
@@ -169,6 +170,15 @@ class ShowsInReset(Protocol):
     @property
     def reset_outputs(self) -> tuple[tuple[int, int], ...] | None:
         """Per output the value and the mask of promised bits; None when nothing is promised."""
+        ...
+
+
+@runtime_checkable
+class Running(Protocol):
+    """A model in which something goes on while reset is held, as in a faulty design."""
+
+    def after_held(self, state: State, inputs: Values) -> State:
+        """What becomes of ``state``, which reset has made, in a clock under reset."""
         ...
 
 

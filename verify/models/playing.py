@@ -17,6 +17,7 @@ from verify.models.golden import (
     Leap,
     PlacedModel,
     Resetting,
+    Running,
     State,
 )
 from verify.signals import Column, ExpectedTrace, Reset, Signal, Stimulus, changed_rows, column, full
@@ -64,8 +65,8 @@ def expect(
             if reset is not Reset.RELEASED and asynchronous:
                 state = _placed(model, emptied, start)
             if reset is Reset.HELD:
-                for at, leap in _held(model, state, emptied, run.values, cycles, asynchronous):
-                    leaps.append((start + at, leap))
+                rows, emptied = _held(model, state, emptied, run.values, cycles, asynchronous)
+                leaps += [(start + at, leap) for at, leap in rows]
                 state = _placed(model, emptied, start + cycles)
             else:
                 leap = model.leap(state, run.values, cycles)
@@ -102,12 +103,23 @@ def _held(
     values: tuple[int, ...],
     cycles: int,
     asynchronous: bool,
-) -> list[tuple[int, Leap]]:
-    """While reset is held the state stands still; a synchronous one shows the old state for a cycle."""
-    first = _still(model, state, values)
-    if asynchronous or cycles == 1:
-        return [(0, first)]
-    return [(0, first), (1, _still(model, emptied, values))]
+) -> tuple[list[tuple[int, Leap]], State]:
+    """While reset is held the state stands still; a synchronous one shows the old state for a cycle.
+
+    Also the state after it; that of a faulty model may have gone on meanwhile.
+    """
+    rows = [(0, _still(model, state, values))]
+    if _offers(type(model), "after_held"):
+        running = cast(Running, model)
+        following = running.after_held(emptied, values)
+        if following != emptied:
+            for at in range(1, cycles):
+                rows.append((at, _still(model, following, values)))
+                following = running.after_held(following, values)
+            return rows, following
+    if not asynchronous and cycles > 1:
+        rows.append((1, _still(model, emptied, values)))
+    return rows, emptied
 
 
 def _still(model: GoldenModel, state: State, values: tuple[int, ...]) -> Leap:

@@ -31,6 +31,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import product, takewhile
+from math import prod
 from typing import Any
 
 from verify.models.controls import position, signals_of
@@ -78,6 +79,7 @@ class TimerFamily:
     )
     options: tuple[OptionSpec, ...] = (
         OptionSpec("modulo", "numbers", "states of each stage, fastest first; named stages: 60, 60, 100"),
+        OptionSpec("states", "number", "of the whole chain, if fewer: 24 hours in decimal digits are 86400"),
         OptionSpec("ratio", "number", "clocks per step of the fastest stage; left out: the clock frequency"),
         OptionSpec("direction", "choice", "which way", ("up", "down"), "up"),
         OptionSpec("start", "numbers", "the stages after reset, fastest first; left out: zeros"),
@@ -245,7 +247,14 @@ def _timer(shape: Shape, values: OptionValues, options: Mapping[str, Any]) -> Ti
     if ratio is None:
         raise OptionError("ratio", "nothing", "clocks per step, or a frequency of the clock")
     start = _start(options, shown, moduli)
-    chain = Chain(moduli, down=values.choice("direction") == "down", stops=values.choice("at_end") == "stop")
+    chain = Chain(
+        moduli,
+        down=values.choice("direction") == "down",
+        stops=values.choice("at_end") == "stop",
+        cut=values.number("states", low=2, high=prod(moduli)) or 0,
+    )
+    if chain.cut and not chain.within(start):
+        raise OptionError("start", str(list(start)), f"one of the first {chain.states} states")
     return Timer(
         inputs,
         outputs,

@@ -42,6 +42,11 @@ def free_timers(
                     continue
                 timer, cycle = found
                 yield Candidate(timer, {"first": cycle, **late, **facts}, (latency,), -latency)
+                if position(timer.inputs, "clear") >= 0 and timer.at_clear != "back":
+                    # a clear that leaves the prescaler running is all that puts the stages in order
+                    unset = replace(timer, power_up=(*timer.power_up[:5], 1, *timer.power_up[6:]))
+                    told = {"first": cycle, **late, **facts, "before_clear": "unknown"}
+                    yield Candidate(unset, told, (latency,), -latency)
     for model, facts in meanings:
         clears = position(model.inputs, "clear") >= 0 and model.at_clear == "back"
         loads = position(model.inputs, "load") >= 0 and model.at_load == "back"

@@ -200,6 +200,8 @@ class Timer:
             proper = inputs[at] < self.chain.moduli[stage]
             values[stage] = select(proper, inputs[at], 0)
             legal = legal & proper
+        if self.chain.cut:
+            legal = legal & self.chain.within(values)
         return values, select(legal, 1, 0)
 
     def quiet(self, state: State, inputs: Values) -> int:

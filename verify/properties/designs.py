@@ -10,6 +10,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from verify.bench import ResolvedCheck
+from verify.checks.candidates import candidates_of
 from verify.checks.evidence import failure_of
 from verify.checks.facts import facts_of, simplest
 from verify.checks.reading_off import read_off
@@ -17,7 +18,6 @@ from verify.checks.readings import ReadingSet, best
 from verify.checks.runner import DEFAULT_SEED
 from verify.checks.session import FLUSH_CYCLES, Session
 from verify.checks.settings import Settings
-from verify.checks.shape import shape_of
 from verify.compare import Reading, Trial, cut_expected, cut_observed, delayed, expected_for
 from verify.models.golden import CombinationalModel, GoldenModel
 from verify.properties.played import Played, bits_of
@@ -42,9 +42,7 @@ class DesignSimulation:
     def __init__(self, check: ResolvedCheck, settings: Settings) -> None:
         self._check, self._settings = check, settings
         self._session = Session(check, "verilator" if settings.simulator == "verilator" else "icarus")
-        self._first = check.family.candidates(shape_of(check), check.options, check.reset is not None)[
-            0
-        ].model
+        self._first = candidates_of(check)[0].model
 
     # --- facts -------------------------------------------------------------------------------
 

@@ -42,7 +42,7 @@ class CheckItem(pytest.Item):
     def runtest(self) -> None:
         """Check; everything but a pass is raised."""
         from verify.checks import check_bench  # noqa: PLC0415 -- heavy, and only when it is to run
-        from verify.cli.crash import crash_of  # noqa: PLC0415 -- as above
+        from verify.report.crash import crash_of  # noqa: PLC0415 -- as above
 
         try:
             run = check_bench(self.path, settings_of(self.config, self._check))

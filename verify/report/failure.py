@@ -5,7 +5,6 @@ from __future__ import annotations
 import shlex
 from pathlib import Path
 
-from verify.diagnose.worked.sheet import Row, Sheet
 from verify.errors import Place
 from verify.report.diagram import timing_diagram
 from verify.report.figures import count, path_text, signal_time
@@ -14,6 +13,7 @@ from verify.report.trouble import place_text, source_lines
 from verify.report.values import side_by_side
 from verify.report.worked import table_lines
 from verify.results import CheckResult, Explanation, Failure, Mismatch, Table, Verdict
+from verify.sheet import Row, Sheet
 
 __all__ = ["detail_lines", "replay_command"]
 

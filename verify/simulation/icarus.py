@@ -22,6 +22,7 @@ from verify.simulation.crew import Crew, Tool
 from verify.simulation.harness import icarus_harness
 from verify.simulation.interface import Target
 from verify.simulation.limits import Limits
+from verify.simulation.quick_casts import with_quick_casts
 from verify.simulation.sources import SourceSet
 
 __all__ = ["build_icarus", "cocotb_folder"]
@@ -49,7 +50,7 @@ def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: 
         harness = folder / "harness.v"
         top = new_harness(folder)
         harness.write_text(icarus_harness(target, top))
-        files = [harness, *sources.files]
+        files = [harness, *sources.laid_out(folder)]
         _compile(iverilog, top, target, sources, files, folder / "design.vvp", limits, crew)
         sources.require_unchanged()
 
@@ -57,8 +58,8 @@ def build_icarus(target: Target, sources: SourceSet, cache: BuildCache, limits: 
         name += "_" + secrets.token_hex(8)  # what it depends on is not known: never found again
     entry = cache.get(name, build)
     libraries = cocotb_folder() / "libs"
-    command = (vvp, "-n", "-m", str(libraries / "libcocotbvpi_icarus.so"), str(entry / "design.vvp"), "-none")
-    return Build(command, harness_of(entry))
+    options = ("-n", "-m", str(libraries / "libcocotbvpi_icarus.so"), str(entry / "design.vvp"), "-none")
+    return Build((*with_quick_casts(vvp, cache, crew), *options), harness_of(entry))
 
 
 def _compile(

@@ -37,6 +37,8 @@ class Target:
     defines: tuple[tuple[str, str], ...] = ()
     directory: Path = field(default_factory=Path)
     """Where ``$readmemh`` paths of the design are relative to (the bench's folder)."""
+    edited: tuple[tuple[Path, str], ...] = ()
+    """Sources that are compiled with another text than they have, line by line the same."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

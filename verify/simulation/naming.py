@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-import re
-
 __all__ = ["verilog_name", "verilog_value"]
-
-SIMPLE = re.compile(r"[A-Za-z_][A-Za-z0-9_$]*")
 
 
 def verilog_name(name: str) -> str:

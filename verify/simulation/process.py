@@ -153,7 +153,7 @@ class Child:
 
 
 @functools.lru_cache
-def _python_library() -> str:
+def python_library() -> str:
     import find_libpython  # noqa: PLC0415 -- needed only once a simulator starts
 
     path = find_libpython.find_libpython()
@@ -184,7 +184,7 @@ def _cocotb_environment(harness: str) -> dict[str, str]:
     common = {
         "COCOTB_TOPLEVEL": harness,
         "GPI_LOG_LEVEL": "ERROR",
-        "GPI_USERS": f"{_python_library()};{simulator},initialize",
+        "GPI_USERS": f"{python_library()};{simulator},initialize",
         "COCOTB_LOG_LEVEL": "ERROR",
         "PYGPI_PYTHON_BIN": sys.executable,
         "PYTHONPATH": os.pathsep.join([str(CHILD_FOLDER), str(cocotb.parent)]),

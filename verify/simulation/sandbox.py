@@ -20,7 +20,7 @@ PROCESSES = 8192
 
 
 @functools.lru_cache
-def _bubblewrap() -> tuple[str, ...]:
+def bubblewrap() -> tuple[str, ...]:
     """The bubblewrap call that works here; () when none does (not installed, or not permitted)."""
     program = shutil.which("bwrap")
     if program is None:
@@ -46,7 +46,7 @@ def limited_build(command: tuple[str, ...], limits: Limits) -> tuple[str, ...]:
 
 def walls(scratch: Path, directory: Path) -> tuple[tuple[str, ...], str]:
     """Command prefix that lets only ``scratch`` be written, and a description of what it does."""
-    call = _bubblewrap()
+    call = bubblewrap()
     if not call:
         return (), "own process group, resource limits, scratch folder, clean environment"
     inside = (*call, "--bind", str(scratch), str(scratch), "--chdir", str(directory), "--")

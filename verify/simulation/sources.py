@@ -29,7 +29,8 @@ class SourceSet:
     """Everything that goes into a build.
 
     ``files``: the sources in the order of compilation. ``texts``: every file read. ``include``:
-    directories in which includes are looked up, in order.
+    directories in which includes are looked up, in order. ``edited``: those of the sources whose
+    text is not that of the file.
 
     ``digest`` covers the contents, and in which of the directories includes were found; where all of
     it lies does not count. ``complete`` is False when an include is named by a macro, so that the
@@ -41,10 +42,26 @@ class SourceSet:
     include: tuple[Path, ...]
     digest: str
     complete: bool
+    edited: frozenset[Path] = frozenset()
+
+    def laid_out(self, folder: Path) -> tuple[Path, ...]:
+        """Files to compile in the place of :attr:`files`: edited ones are written below ``folder``."""
+        laid = []
+        for number, path in enumerate(self.files):
+            if path in self.edited:
+                copy = folder / f"edited_{number}" / path.name
+                copy.parent.mkdir()
+                copy.write_bytes(self.texts[path])
+                laid.append(copy)
+            else:
+                laid.append(path)
+        return tuple(laid)
 
     def require_unchanged(self) -> None:
         """Raise ChangedError when a file is no longer what it was: what was compiled is not known then."""
         for path, text in self.texts.items():
+            if path in self.edited:
+                continue
             try:
                 same = read_whole(path) == text
             except OSError:
@@ -65,7 +82,8 @@ def read_sources(target: Target) -> SourceSet:
             [*(p.absolute() for p in target.include), *(s.parent for s in sources), directory],
         )
     )
-    texts = {path: _read(path) for path in sources}
+    edited = {path.absolute(): text.encode() for path, text in target.edited}
+    texts = {path: edited[path] if path in edited else _read(path) for path in sources}
     files = packages_first(sources, texts)
     digest = hashlib.sha256()
     complete = True
@@ -85,7 +103,7 @@ def read_sources(target: Target) -> SourceSet:
                     with contextlib.suppress(OSError):  # whoever compiles it says so
                         texts[found] = read_whole(found)
                         waiting.append(found)
-    return SourceSet(files, texts, include, digest.hexdigest(), complete)
+    return SourceSet(files, texts, include, digest.hexdigest(), complete, frozenset(edited))
 
 
 def data_files(target: Target, texts: dict[Path, bytes]) -> dict[str, Path]:

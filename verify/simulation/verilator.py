@@ -96,7 +96,7 @@ class _Builder:
         ]  # fmt: skip
         options += [f"-I{folder}" for folder in sources.include]
         options += [f"-D{key}={value}" if value else f"-D{key}" for key, value in target.defines]
-        files = [str(harness), *map(str, sources.files)]
+        files = [str(harness), *map(str, sources.laid_out(self.folder))]
         first: Tool | None = None
         for language in LANGUAGES:
             tool = self._run([self.tools.program, "--default-language", language, *options, *files])

@@ -1,8 +1,9 @@
 """Generated stimuli: Hypothesis draws short sentences, this module spells them out as runs.
 
-A draw is a list of small integers, one per run, because drawing costs more than playing: each
-names a duration and what is done meanwhile. Small numbers are short and harmless, so a failing
-sentence shrinks towards one that a person can follow.
+A sentence is drawn as a number of words and a string of bytes, since Hypothesis's price is per draw
+and drawing costs more than playing. Each word names a duration, what is done meanwhile, and a number
+for every data input. Small bytes are short and harmless, and a word of zeros says nothing, so a
+failing sentence shrinks towards one that a person can follow.
 """
 
 from __future__ import annotations
@@ -26,6 +27,9 @@ SHORT_CYCLES = (1, 2, 3, 4, 5, 7, 11, 18)
 
 CONTROLS_COMBINED = 4
 """Up to so many controls are tried in every combination, more of them one at a time."""
+
+MOST_WORDS = 20
+"""Of a sentence."""
 
 BATCH_EXAMPLES, BATCH_CYCLES = 64, 20_000
 """So many stimuli, or a little more than so many clocks, are played in one burst."""
@@ -52,6 +56,7 @@ def held_in_batches(
     Else how many came before the batch that fails. Exceptions of ``holds`` pass through.
     """
     batch: list[Stimulus] = []
+    clocks = [0]
     asked = [0]
     bad: list[int] = []
 
@@ -61,13 +66,15 @@ def held_in_batches(
                 bad.append(asked[0])
             asked[0] += len(batch)
             batch.clear()
+            clocks[0] = 0
         return not bad
 
     def take(stimulus: Stimulus) -> bool:
         if bad:
             return False
         batch.append(stimulus)
-        full = len(batch) == BATCH_EXAMPLES or sum(s.length for s in batch) > BATCH_CYCLES
+        clocks[0] += stimulus.length
+        full = len(batch) == BATCH_EXAMPLES or clocks[0] > BATCH_CYCLES
         # An example that fails is drawn again by Hypothesis: from here on all of them fail.
         return ask() if full else True
 
@@ -129,24 +136,26 @@ def sentences(hand: Hand, budget: Budget) -> st.SearchStrategy[Stimulus]:
     """Stimuli of up to twenty runs, each starting from reset where there is one."""
     durations = _durations(hand, budget)
     doings = _doings(hand)
-    word = st.integers(0, len(durations) * len(doings) - 1)
-    numbers = [_numbers(hand, index) for index in hand.data]
-    words = st.tuples(word, *numbers) if numbers else word.map(lambda choice: (choice,))
-    runs = st.lists(words, min_size=1, max_size=20)
+    numbers = {index: _Numbers(hand.limit(index)) for index in hand.data}
+    size = 2 + sum(number.size for number in numbers.values())
 
-    def spell(drawn: list[tuple[int, ...]]) -> Stimulus:
-        spelled = hand.begin()
-        for choice, *data in drawn:
-            cycles, (toggled, reset) = durations[choice % len(durations)], doings[choice // len(durations)]
-            values = {
-                index: hand.encode(index, number) for index, number in zip(hand.data, data, strict=True)
-            }
-            values |= {index: 1 - hand.resting[index] for index in toggled}
-            spelled.append(Run(cycles, hand.with_values(values), reset))
-        spelled.append(hand.rest(durations[-1] + 2))
-        return Stimulus.of(hand.signals, spelled)
+    def run(word: bytes) -> Run:
+        toggled, reset = doings[word[1] % len(doings)]
+        at, values = 2, {}
+        for index, number in numbers.items():
+            values[index] = hand.encode(index, number.read(word[at : at + number.size]))
+            at += number.size
+        values |= {index: 1 - hand.resting[index] for index in toggled}
+        return Run(durations[word[0] % len(durations)], hand.with_values(values), reset)
 
-    return runs.map(spell)
+    def spell(drawn: tuple[int, bytes]) -> Stimulus:
+        count, text = drawn
+        words = [text[at : at + size] for at in range(0, count * size, size)]
+        spelled = [run(word) for word in words if any(word)]
+        return Stimulus.of(hand.signals, [*hand.begin(), *spelled, hand.rest(durations[-1] + 2)])
+
+    length = MOST_WORDS * size
+    return st.tuples(st.integers(1, MOST_WORDS), st.binary(min_size=length, max_size=length)).map(spell)
 
 
 def _durations(hand: Hand, budget: Budget) -> tuple[int, ...]:
@@ -174,6 +183,15 @@ def _doings(hand: Hand) -> tuple[tuple[tuple[int, ...], Reset], ...]:
     return tuple(doings)
 
 
-def _numbers(hand: Hand, index: int) -> st.SearchStrategy[int]:
-    limit = hand.limit(index)
-    return st.one_of(st.sampled_from(corners(limit)), st.integers(0, limit))
+class _Numbers:
+    """Numbers from 0 to ``limit``, one from ``size`` bytes: every other one a corner."""
+
+    def __init__(self, limit: int) -> None:
+        self._limit, self._corners = limit, corners(limit)
+        self.size = 1 + (max(limit, len(self._corners)).bit_length() + 7) // 8
+
+    def read(self, word: bytes) -> int:
+        number = int.from_bytes(word[1:], "big")
+        if word[0] % 2:
+            return number % (self._limit + 1)
+        return self._corners[number % len(self._corners)]

@@ -2,29 +2,29 @@
 
 from __future__ import annotations
 
-import multiprocessing
 import os
 import random
-import signal
 import time
 from collections.abc import Callable, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from pathlib import Path
+from typing import cast
 
 from verify.bench import Bench, load_bench
 from verify.bench.schema import Check
+from verify.checks.engine import LOAD
 from verify.checks.planning import plan_check
 from verify.checks.readable import require_readable
 from verify.checks.refusal import allowing, refuse_unsafe
 from verify.checks.scaling import run_plan
 from verify.checks.settings import Settings, SilentListener
-from verify.errors import BenchError, Place
+from verify.errors import BenchError, EveryedgeError, Place
 from verify.results import Verdict
 from verify.strength.collecting import mutations_of
 from verify.strength.mutation import Mutation, Trial
 from verify.strength.outcome import Strength
 from verify.strength.remembering import Memory
-from verify.strength.trying import Assignment, try_mutation
+from verify.strength.trying import Assignment, TryJob
+from verify.workers import NO_LIMITS, Pool
 
 __all__ = ["Progress", "measure_strength"]
 
@@ -136,37 +136,20 @@ def _try_all(
 ) -> None:
     if not mutations:
         return
-    context = multiprocessing.get_context("spawn")
-    waiting = list(reversed(mutations))
     saved = time.monotonic()
-    with ProcessPoolExecutor(min(jobs, len(mutations)), context, initializer=_ready) as pool:
-        running: dict[Future[Trial], Mutation] = {}
-        try:
-            while waiting or running:
-                while waiting and len(running) < 2 * jobs:
-                    mutation = waiting.pop()
-                    running[pool.submit(try_mutation, assignment, mutation)] = mutation
-                done, _ = wait(running, return_when=FIRST_COMPLETED)
-                for future in done:
-                    heard(_result(future, running.pop(future)))
-                if memory is not None and time.monotonic() - saved > _SAVE_SECONDS:
-                    memory.save()
-                    saved = time.monotonic()
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            for process in multiprocessing.active_children():
-                process.terminate()
-            raise
+    with Pool(min(jobs, len(mutations)), NO_LIMITS, load=LOAD) as pool:
+        for number, mutation in enumerate(mutations):
+            pool.add(number, TryJob(assignment, mutation))
+        for finished in pool.all():
+            mutation = mutations[cast(int, finished.key)]
+            heard(_trial(finished.outcome, mutation))
+            if memory is not None and time.monotonic() - saved > _SAVE_SECONDS:
+                memory.save()
+                saved = time.monotonic()
 
 
-def _result(future: Future[Trial], mutation: Mutation) -> Trial:
-    try:
-        return future.result()
-    except Exception as error:  # noqa: BLE001 -- one mutant must not take the others with it
-        return Trial(mutation, "survived", f"could not be tried: {type(error).__name__}: {error}")
-
-
-def _ready() -> None:
-    """In a worker: Ctrl-C is the business of the parent, which ends us with SIGTERM."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    signal.signal(signal.SIGTERM, lambda *_: os._exit(143))
+def _trial(outcome: Trial | EveryedgeError, mutation: Mutation) -> Trial:
+    """One mutant does not take the others with it."""
+    if isinstance(outcome, EveryedgeError):
+        return Trial(mutation, "survived", f"could not be tried: {outcome.message}")
+    return outcome

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from pathlib import Path
 
 from verify.bench import Bench, load_bench, resolve
@@ -16,11 +15,12 @@ from verify.checks.settings import Settings, SilentListener
 from verify.errors import BenchError, DesignError, EveryedgeError, SimulationFault
 from verify.results import CheckResult, Verdict
 from verify.simulation import Limits
+from verify.strength.changed import changed_design
 from verify.strength.comparing import compare_designs
 from verify.strength.mutation import Mutation, Trial
-from verify.strength.workshop import changed_design
+from verify.workers import Tell
 
-__all__ = ["Assignment", "try_mutation"]
+__all__ = ["Assignment", "TryJob", "try_mutation"]
 
 LIMITS = Limits(stall_seconds=3.0, wait_seconds=60.0)
 """A mutant that hangs is found out sooner than a user's design."""
@@ -41,14 +41,22 @@ class Assignment:
     """What was measured on the original: check, fact, value and the bench line that pins it."""
 
 
-@lru_cache(maxsize=8)
-def _bench(path: Path, allow: tuple[str, ...]) -> Bench:
-    return allowing(load_bench(path), allow)
+@dataclass(frozen=True, slots=True)
+class TryJob:
+    """One mutant, in a process of its own."""
+
+    assignment: Assignment
+    mutation: Mutation
+
+    def run(self, tell: Tell) -> Trial:
+        """What becomes of it."""
+        del tell
+        return try_mutation(self.assignment, self.mutation)
 
 
 def try_mutation(assignment: Assignment, mutation: Mutation) -> Trial:
     """Run the bench on the changed design, quickly first; compare what passes with the original."""
-    bench = _bench(assignment.bench, assignment.allow)
+    bench = allowing(load_bench(assignment.bench), assignment.allow)
     checks = [
         (check, speedup)
         for name, speedup in assignment.checks

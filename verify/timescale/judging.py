@@ -12,7 +12,7 @@ from verify.timescale.form import Form
 from verify.timescale.scan import Site
 from verify.timescale.terms import Step
 
-__all__ = ["Scale", "judge"]
+__all__ = ["SHORTEST_CLOCKS", "Scale", "judge"]
 
 SHORTEST_CLOCKS = 2
 """A counter that is left with fewer clocks no longer counts."""

@@ -1,121 +1,105 @@
-"""The far end: a process that has loaded the engine and forks for each job.
-
-Forking makes a job cost milliseconds instead of the seconds that loading takes, and leaves nothing
-of one job to the next. It is done here and not in the process that asks, because that one may have
-threads. Runs as ``main(descriptor)`` of a fresh interpreter, see :mod:`verify.workers.worker`.
-"""
+"""Our end of the host process."""
 
 from __future__ import annotations
 
 import contextlib
 import os
 import pickle
-import resource
 import signal
-import warnings
-from multiprocessing.connection import Connection, Pipe, wait
-from typing import Any, NoReturn
+import socket
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
 
-from verify.cli.crash import crash_of
-from verify.errors import EveryedgeError
-from verify.workers.jobs import Job, Limits, Trouble, trouble_of
+import psutil  # type: ignore[import-untyped,unused-ignore]
 
-__all__ = ["CANCEL", "READY", "main"]
+from verify.workers.child import GRACE_SECONDS
+from verify.workers.jobs import Job, Limits
+from verify.workers.line import Line
 
-READY, CANCEL = b"ready", b"cancel"
+__all__ = ["Host"]
 
+PACKAGES = Path(__file__).parents[2]
+START_SECONDS = 300.0
+"""Wall time in which a host has to have loaded, on the slowest of machines."""
 
-def main(descriptor: int) -> None:
-    """Serve jobs that come over the socket ``descriptor`` until its other end closes."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for whoever asks; it then ends us
-    asker = Connection(descriptor)
-    _load()
-    with contextlib.suppress(EOFError, OSError):
-        asker.send_bytes(READY)
-        while True:
-            message = asker.recv_bytes()
-            if message != CANCEL:  # one that came too late
-                with contextlib.suppress(Exception):
-                    pickle.loads(message)  # noqa: S301 -- loads its modules here, once for all jobs
-                asker.send_bytes(_outcome(asker, message))
+# -P: a file in the folder where everyedge is called must not pass for a module.
+START = (
+    "import sys; sys.path.append(sys.argv[2]); "
+    "from verify.workers.far_end import main; main(int(sys.argv[1]), sys.argv[3])"
+)
 
 
-def _load() -> None:
-    """What jobs need, loaded once for all of them."""
-    import verify.checks.bench_run  # noqa: PLC0415, F401 -- after the signals
+class Host:
+    """A process that does jobs, each in a process that it forks.
+
+    ``line``: what to wait for. ``ready``: it has said that it has loaded.
+    """
+
+    def __init__(self, load: str) -> None:
+        near, far = socket.socketpair()
+        with far:
+            self._process = subprocess.Popen(  # noqa: S603 -- our own program
+                [sys.executable, "-P", "-c", START, str(far.fileno()), str(PACKAGES), load],
+                pass_fds=(far.fileno(),),
+                stdin=subprocess.DEVNULL,
+                stdout=_for_prints(),
+                # A pool of threads for linear algebra, which nothing here needs, would bar forking.
+                env=os.environ | {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"},
+                start_new_session=True,
+            )
+        self.line = Line(near)
+        self.ready = False
+        self._deadline = time.monotonic() + START_SECONDS
+
+    @property
+    def overdue(self) -> bool:
+        """Whether it has not loaded in its time."""
+        return not self.ready and time.monotonic() > self._deadline
+
+    def begin(self, number: int, job: Job, limits: Limits) -> None:
+        """Have a job done. Raises OSError when the host is gone."""
+        self.line.send("begin", number, pickle.dumps((job, limits)))
+        self.line.flush(whole=True)
+
+    def stop(self, number: int) -> None:
+        """Have a job ended."""
+        with contextlib.suppress(OSError):
+            self.line.send("stop", number)
+            self.line.flush(whole=True)
+
+    def receive(self) -> tuple[Any, ...]:
+        """The next word: ``ready``; ``said``, number, pickled; ``ended``, number, pickled or None, how.
+
+        Waits for it. Raises EOFError or OSError when the host is gone.
+        """
+        word = self.line.receive()
+        self.ready = True
+        return word
+
+    def end(self) -> None:
+        """End the host and everything it started; safe to call twice."""
+        self.line.close()
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            self._process.wait(2 * GRACE_SECONDS if self.ready else 0)
+        family = []
+        if self._process.poll() is None:
+            with contextlib.suppress(psutil.Error):
+                family = psutil.Process(self._process.pid).children(recursive=True)
+        with contextlib.suppress(ProcessLookupError, PermissionError):
+            os.killpg(self._process.pid, signal.SIGKILL)
+        for process in family:
+            with contextlib.suppress(psutil.Error):
+                process.kill()
+        self._process.wait()
 
 
-def _outcome(asker: Connection, message: bytes) -> bytes:
-    """Fork, wait, and give back what the job came to, pickled."""
-    ours, theirs = Pipe(duplex=False)
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", DeprecationWarning)  # of forking beside threads: there are none
-        child = os.fork()
-    if child == 0:
-        ours.close()
-        asker.close()
-        _work(message, theirs)
-    theirs.close()
-    cancelled = False
-    result: bytes | None = None
+def _for_prints() -> int:
+    """Where a user's own model prints to: stdout is for results."""
     try:
-        while result is None:
-            ready = wait([asker, ours])
-            if asker in ready:
-                cancelled = asker.recv_bytes() == CANCEL  # EOFError: nobody is waiting any more
-                break
-            try:
-                result = ours.recv_bytes()
-            except EOFError:
-                break
-    finally:
-        ours.close()
-        if result is None and not _gone(child):
-            os.kill(child, signal.SIGKILL)
-    _, status = os.waitpid(child, 0)
-    if cancelled:
-        return pickle.dumps(Trouble("cancelled", "cancelled"))
-    if result is None:
-        return pickle.dumps(Trouble("died", _how(status), advice="run it again; see that there is memory"))
-    return result
-
-
-def _gone(child: int) -> bool:
-    """Whether the child has ended by itself; it is not reaped by looking."""
-    return os.waitid(os.P_PID, child, os.WEXITED | os.WNOHANG | os.WNOWAIT) is not None
-
-
-def _how(status: int) -> str:
-    if os.WIFSIGNALED(status):
-        name = signal.Signals(os.WTERMSIG(status)).name
-        return f"the process that checked it was ended by {name}"
-    return f"the process that checked it ended with status {os.waitstatus_to_exitcode(status)} and no result"
-
-
-def _work(message: bytes, answer: Connection) -> NoReturn:
-    """In the child: do the job, answer, and leave without the parent's exit handlers."""
-    status = 1
-    try:
-        job, limits = pickle.loads(message)  # noqa: S301 -- from the process that started us
-        _limit(limits)
-        answer.send_bytes(pickle.dumps(_done(job)))
-        status = 0
-    finally:
-        os._exit(status)
-
-
-def _limit(limits: Limits) -> None:
-    _, hard = resource.getrlimit(resource.RLIMIT_AS)
-    if hard == resource.RLIM_INFINITY or hard > limits.memory_bytes:
-        resource.setrlimit(resource.RLIMIT_AS, (limits.memory_bytes, hard))
-
-
-def _done(job: Job) -> Any:
-    try:
-        return job.run()
-    except EveryedgeError as error:
-        return trouble_of(error)
-    except MemoryError:
-        return Trouble("limit", "checking it takes more memory than is allowed")
-    except Exception as error:  # noqa: BLE001 -- one job must not take the others with it
-        return trouble_of(crash_of(error))
+        os.fstat(2)
+    except OSError:
+        return subprocess.DEVNULL
+    return 2

@@ -14,6 +14,7 @@ module converter (
                      `F(10) ? binary & 8'h7f : `F(11) ? binary & 8'h3f : `F(12) ? binary & 8'hfb :
                      `F(13) ? {binary[7:2], binary[0], binary[1]} : `F(14) ? ~binary : binary;
     wire [4:0] least = `F(1) ? 6 : `F(2) ? 4 : `F(3) ? 3 : `F(8) ? 16 : `F(15) ? 8 : 5;
+    wire [4:0] least_tens = `F(25) ? 6 : least;
     wire [3:0] more  = `F(16) ? 2 : 3;
     integer    i;
     reg [19:0] work;
@@ -21,7 +22,7 @@ module converter (
         work = {12'd0, fed};
         for (i = 0; i < 8; i = i + 1) if (!(`F(17) && i == 7)) begin
             if (work[11:8]  >= least && !`F(4)) work[11:8]  = work[11:8]  + more;
-            if (work[15:12] >= least && !`F(5)) work[15:12] = work[15:12] + more;
+            if (work[15:12] >= least_tens && !`F(5)) work[15:12] = work[15:12] + more;
             if (work[19:16] >= least && !`F(6)) work[19:16] = work[19:16] + more;
             work = work << 1;
         end
@@ -33,6 +34,7 @@ module converter (
         if (`F(18)) work[19:16] = 0;
         if (`F(22)) work[19:8] = {work[11:8], work[15:12], work[19:16]};
         if (`F(23)) work[8] = 0;
+        if (`F(24)) work[15] = 0;
     end
     assign bcd = `F(19) ? {work[19:16], work[11:8], work[15:12]} :
                  `F(20) ? {work[19:16], work[15:12], work[8], work[9], work[10], work[11]} : work[19:8];

@@ -17,36 +17,39 @@ module counter #(
     output wire [3:0] tens
 );
 `define F(k) (fault_a == (k) || fault_b == (k))
-    reg        load_q, carry_q;
+    reg        load_q, carry_q, enable_q;
     reg  [5:0] value_q;
     wire       rises = `F(7) ? 1'b1 : `F(8) ? !up : up;
     wire       loads = `F(11) ? 1'b0 : `F(12) ? load_q : load;
     wire [5:0] word  = `F(12) ? value_q : `F(13) ? value & 6'h1f : `F(14) ? {value[0], value[1], value[2], value[3], value[4], value[5]} : value;
     wire       clears = `F(9) ? 1'b0 : `F(10) ? clear && enable : clear;
-    wire       runs  = `F(15) ? 1'b1 : enable;
+    wire       runs  = `F(15) ? 1'b1 : `F(26) ? enable && !enable_q : enable;
     wire [6:0] last  = `F(1) ? MODULO : `F(2) ? MODULO - 2 : `F(3) ? 63 : MODULO - 1;
     wire [5:0] step  = `F(5) ? 6'd2 : 6'd1;
     reg  [5:0] number;
-    wire       wraps = rises ? number >= last - (step - 1) : number < step;
-    wire [5:0] turned = rises ? (`F(4) ? 6'd1 : `F(5) ? number + step - 6'd60 : 6'd0) :
+    wire [5:0] held  = `F(25) && clears ? 6'd0 : `F(29) && loads ? word : number;
+    wire       wraps = rises ? held >= last - (step - 1) : held < step;
+    wire [5:0] turned = rises ? (`F(4) ? 6'd1 : `F(27) ? last[5:0] : `F(5) ? number + step - 6'd60 : 6'd0) :
                         (`F(6) ? 6'd63 : `F(5) ? number + 6'd60 - step : last[5:0]);
     always @(posedge clk)
         if (!rst_n) begin
             number  <= `F(16) ? 6'd1 : 6'd0;
             load_q  <= 0;
+            enable_q <= 0;
             value_q <= 0;
             carry_q <= 0;
         end else begin
             load_q  <= load;
+            enable_q <= enable;
             value_q <= value;
             carry_q <= runs && wraps && !clears && !loads;
-            if (`F(17) && loads) number <= word;
+            if ((`F(17) || `F(29)) && loads) number <= word;
             else if (clears) number <= `F(18) ? 6'd1 : 6'd0;
             else if (loads) number <= word;
-            else if (runs) number <= wraps ? turned : rises ? number + step : number - step;
+            else if (runs) number <= `F(28) && number == 12 && rises ? 6'd14 : wraps ? turned : rises ? number + step : number - step;
         end
     wire [5:0] shown = `F(19) ? {number[0], number[1], number[2], number[3], number[4], number[5]} :
-                       `F(20) ? number & 6'h2f : `F(21) ? ~number : number;
+                       `F(20) ? number & 6'h2f : `F(21) ? ~number : held;
     assign count = shown;
     assign carry = `F(22) ? wraps : `F(23) ? carry_q : `F(24) ? 1'b0 : wraps && runs;
 

@@ -14,7 +14,7 @@ module decoder (
         case (digit)
             4'd0: glyph = 7'h3f;
             4'd1: glyph = 7'h06;
-            4'd2: glyph = `F(1) ? 7'h5a : 7'h5b;
+            4'd2: glyph = `F(1) || `F(19) ? 7'h5a : 7'h5b;
             4'd3: glyph = 7'h4f;
             4'd4: glyph = `F(2) ? 7'h67 : 7'h66;
             4'd5: glyph = `F(3) ? 7'h7d : 7'h6d;
@@ -40,7 +40,7 @@ module decoder (
     wire blanks = `F(12) ? 1'b0 : `F(13) ? !blank : blank;
     wire tests  = `F(14) ? 1'b0 : lamp_test;
     wire [6:0] shown = `F(15) ? (blanks ? dark : tests ? lit : held) : (tests ? lit : blanks ? dark : held);
-    wire [6:0] order = `F(16) ? {shown[0], shown[1], shown[2], shown[3], shown[4], shown[5], shown[6]} :
+    wire [6:0] order = `F(16) || `F(19) ? {shown[0], shown[1], shown[2], shown[3], shown[4], shown[5], shown[6]} :
                        `F(17) ? {shown[6:2], shown[0], shown[1]} : shown;
     assign seg_n = `F(18) ? order : ~order;
     assign {g, f, e, d, c, b, a} = order;

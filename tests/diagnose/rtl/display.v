@@ -60,8 +60,9 @@ module display #(
     // Two clocks per digit.
     reg       half;
     reg [1:0] turn;
-    wire [1:0] at = `F(21) && turn == 2 ? 2'd1 : `F(22) ? 2'd0 - turn : turn;
-    wire [6:0] lines = at == 0 ? g0 : at == 1 ? g1 : at == 2 ? g2 : g3;
+    wire [1:0] at = `F(21) && turn == 2 ? 2'd1 : `F(22) ? 2'd0 - turn : `F(25) ? {turn[0], turn[1]} : turn;
+    wire [1:0] of = `F(26) ? at + 2'd1 : at;
+    wire [6:0] lines = of == 0 ? g0 : of == 1 ? g1 : of == 2 ? g2 : g3;
     reg [6:0] lines_q;
     reg [3:0] before;
     always @(posedge clk)

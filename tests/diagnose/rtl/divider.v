@@ -16,8 +16,9 @@ module divider #(
     wire run = `F(5) ? 1'b1 : `F(12) ? !enable : `F(11) ? enable_q : enable;
     wire zero = `F(6) ? 1'b0 : `F(7) ? clear && enable : `F(8) ? clear || !enable :
                 `F(10) ? clear_q : `F(13) ? !clear : clear;
-    wire [7:0] last = `F(1) ? RATIO : `F(2) ? RATIO - 2 : `F(14) ? 2 * RATIO - 1 : RATIO - 1;
-    wire [7:0] mask = `F(3) ? 8'h07 : 8'hff;
+    wire [7:0] last = `F(1) ? RATIO : `F(2) ? RATIO - 2 : `F(14) ? 2 * RATIO - 1 : `F(17) ? 19 : RATIO - 1;
+    wire [7:0] mask = `F(3) || `F(16) ? 8'h07 : 8'hff;
+    wire [7:0] full = last & (`F(16) ? 8'hff : mask);
 
     reg [7:0] count;
     reg       tick_q, tick_qq;
@@ -32,9 +33,9 @@ module divider #(
             enable_q <= enable;
             clear_q  <= clear;
             tick_qq  <= tick_q;
-            tick_q   <= run && count == (last & mask) && !zero;
+            if (!`F(15) || run) tick_q <= run && count == full && !zero;
             if (zero) count <= 0;
-            else if (run) count <= (count == (last & mask) ? 8'd0 : count + 8'd1) & mask;
+            else if (run) count <= (count == full ? 8'd0 : count + 8'd1) & mask;
         end
     wire wide = `F(4) ? tick_q || tick_qq : tick_q;
     assign tick = wide ^ `F(9);

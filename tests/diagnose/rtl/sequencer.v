@@ -20,6 +20,8 @@ module sequencer (
         for (d = 0; d < 3; d = d + 1)
             if (fixed[8 + 4 * d +: 4] >= least && !(`F(3) && d == 0)) fixed[8 + 4 * d +: 4] = fixed[8 + 4 * d +: 4] + 4'd3;
     end
+    // The bit that is shifted in next, from where the number stands now.
+    wire [19:0] next = `F(8) ? {fixed[19:8], binary[left[2:0] - 3'd1], 7'd0} : fixed;
     wire begins = start && (left == 0 || `F(4));
     always @(posedge clk)
         if (rst) begin
@@ -33,9 +35,9 @@ module sequencer (
                 work <= {12'd0, `F(6) ? binary & 8'h7f : binary};
             end else if (left != 0) begin
                 left <= left - 4'd1;
-                work <= fixed << 1;
+                work <= next << 1;
                 if (left == 1) begin
-                    bcd  <= `F(7) ? {fixed[10:7], fixed[14:11], fixed[18:15]} : fixed[18:7];
+                    bcd  <= `F(7) ? {next[10:7], next[14:11], next[18:15]} : next[18:7];
                     done <= 1;
                 end
             end

@@ -21,8 +21,9 @@ module timer #(
     reg  [5:0] s, m;
     reg  [6:0] h;
     reg        carry_m, carry_h;
-    wire full  = clocks == stop;
-    wire ticks = full && run;
+    reg  [3:0] unreset;
+    wire full  = (`F(40) ? unreset : clocks) == stop;
+    wire ticks = full && (run || `F(42));
     wire count = `F(5) || run;
     wire [5:0] last_s = `F(7) ? SECONDS : `F(8) ? SECONDS - 2 : SECONDS - 1;
     wire [5:0] last_m = `F(9) ? MINUTES : `F(10) ? MINUTES - 2 : MINUTES - 1;
@@ -33,14 +34,16 @@ module timer #(
     wire to_h  = `F(19) ? carry_h : `F(20) ? ticks && end_m : `F(21) ? ticks && end_s : `F(22) ? full && end_s && end_m : ticks && end_s && end_m;
     always @(posedge clk or posedge rst)
         if (rst) begin
-            clocks  <= 0;
+            if (!`F(39)) clocks <= 0;
             s       <= `F(23) ? 6'd1 : 6'd0;
             m       <= 0;
-            h       <= 0;
+            if (!`F(41)) h <= 0;
             carry_m <= 0;
             carry_h <= 0;
         end else if (clear && !`F(24) && !(`F(25) && !enable)) begin
-            if (!`F(26)) clocks <= 0;
+            if (`F(38)) begin
+                if (count) clocks <= full ? 4'd0 : clocks + 4'd1;
+            end else if (!`F(26)) clocks <= 0;
             s       <= 0;
             if (!`F(27)) m <= 0;
             if (!`F(28)) h <= 0;
@@ -55,6 +58,14 @@ module timer #(
             if (to_m && !`F(32)) m <= m == last_m ? 6'd0 : m + 6'd1;
             if (to_h && !`F(33)) h <= h == last_h ? 7'd0 : h + 7'd1;
         end
+    always @(posedge clk)
+        if (clear && !rst) unreset <= 0;
+        else if (count) unreset <= full ? 4'd0 : unreset + 4'd1;
+    initial begin
+        clocks = 0;
+        unreset = 0;
+        h = 0;
+    end
     assign seconds = `F(34) ? m : `F(35) ? s & 6'h3b : s;
     assign minutes = `F(34) ? s : m;
     assign hours   = h;

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from verify.bench.inference.findings import Assumption
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.seen import Seen
+from verify.bench.inference.view import View
 
 __all__ = ["Controls", "controls_of", "port_of"]
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from verify.bench.inference.comments import said_converter
 from verify.bench.inference.controls import controls_of, port_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Unknown
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.seen import Seen
+from verify.bench.inference.view import View
 
 __all__ = ["ordered_digits", "propose_bcd"]
 
@@ -25,6 +27,7 @@ def propose_bcd(view: View) -> Proposal | Unknown | None:
     digits = ordered_digits([s for s in view.outputs if 1 <= s.width <= 4])
     packed = [s for s in view.outputs if s.width > 4]
     about = _DEFINITE.search(view.name.text) or any(s.name.means("bcd") for s in view.outputs)
+    about = about or said_converter(view)
     if len(digits) < 2 and not (packed and about):
         return None
     if len(numbers) > 1:
@@ -76,6 +79,12 @@ def propose_bcd(view: View) -> Proposal | Unknown | None:
     if left or others:
         names_left = ", ".join(s.port.name for s in (*left, *others))
         return Unknown(view.module, "bcd", f"a golden converter has nothing for {names_left}")
+    if not {"start", "done", "busy"} & set(ports) and (loop := _works_on(view)) is not None:
+        return Unknown(
+            view.module,
+            "bcd",
+            f"it works on {loop} over many clocks and says neither when it begins nor when it is done",
+        )
     axes: list[tuple[Choice, ...]] = []
     if "start" in ports:
         axes.append(
@@ -105,6 +114,16 @@ def propose_bcd(view: View) -> Proposal | Unknown | None:
         questions=view.questions,
         certainty=0.9 if about or "digits" in ports else 0.6,
     )
+
+
+def _works_on(view: View) -> str | None:
+    """A register that is stepped or shifted, which no pipeline has."""
+    text = re.sub(r"//[^\n]*|/\*.*?\*/", "", view.text, flags=re.DOTALL)
+    for register in view.module.registers:
+        name = re.escape(register.name)
+        if re.search(rf"\b{name}\s*<=[^;]*(?:\b{name}\s*(?:[-+]|<<|>>)|\{{[^;]*\b{name}\s*\[)", text):
+            return register.name
+    return None
 
 
 def _handshake(view: View, used: list[Seen]) -> tuple[dict[str, Any], list[Assumption]]:

@@ -3,23 +3,30 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any
 
 from verify.bench.inference.controls import Controls, controls_of, port_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Unknown
+from verify.bench.inference.glyph_tables import ends_at_nine
+from verify.bench.inference.seen import Seen
 from verify.bench.inference.segmented import SegmentLines, segment_lines, segment_orders
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.view import View
 
 __all__ = ["propose_segments"]
 
 _CONTROLS = ("blank", "lamp_test", "point")
+_POLARITY = re.compile(
+    r"(?i)^(ca|cc|pol|inv)$|polar|common|commun|comun|gemeins|anod|cathod|katod|invert|act(ive)?_?(low|high|lvl|level)"
+)
 
 
-def propose_segments(view: View) -> Proposal | Unknown | None:
+def propose_segments(view: View) -> Proposal | list[Proposal] | Unknown | None:
     """A decoder: a digit comes in, segments go out."""
     lines = segment_lines(view)
     if lines is None:
         return None
+    view = view.towards(*lines.words, *lines.scalars, *(s for s in (lines.wide,) if s))
     data = [s for s in view.inputs if s.width > 1]
     bits = _scalar_digit(view)
     if not data and not bits:
@@ -43,12 +50,15 @@ def propose_segments(view: View) -> Proposal | Unknown | None:
         Assumption("ports.digit", f"{what} is the digit: {_width(digit)} into seven segments", place)
     )
     controls = controls_of(view, [s for s in view.inputs if s not in (*bits, digit)], _CONTROLS)
+    polarity = next((s for s in controls.left if _tells_polarity(s)), None)
+    if polarity is not None:
+        controls.left.remove(polarity)
     unclear = _overrides(view, controls)
     if controls.left:
         names = ", ".join(s.port.name for s in controls.left)
         return Unknown(view.module, "segments", f"nothing says what {names} does")
-    above, axes = _above_nine(view, digit)
-    return Proposal(
+    above, axes, rivals = _above_nine(view, digit)
+    proposal = Proposal(
         module=view.module,
         model="segments",
         ports={**ports, **controls.ports},
@@ -57,9 +67,26 @@ def propose_segments(view: View) -> Proposal | Unknown | None:
         reset=view.reset,
         assumptions=(*view.assumptions, *assumptions, *controls.assumptions, *above),
         axes=(segment_orders(view, lines), axes, *unclear),
+        rivals=rivals,
         questions=view.questions,
         certainty=0.9,
     )
+    return proposal if polarity is None else _either_way(proposal, polarity)
+
+
+def _tells_polarity(seen: Seen) -> bool:
+    return seen.width == 1 and bool(_POLARITY.search(seen.port.name))
+
+
+def _either_way(proposal: Proposal, polarity: Seen) -> list[Proposal]:
+    """Checked with the input that says which level lights at 0 and at 1."""
+    name = polarity.port.name
+    text = f"{name} says which level lights a segment: checked with it at 0 and at 1"
+    told = (*proposal.assumptions, Assumption("tie", text, polarity.port.place))
+    return [
+        replace(proposal, assumptions=told, tie={name: level}, label=f"segments with {name} = {level}")
+        for level in (0, 1)
+    ]
 
 
 def _overrides(view: View, controls: Controls) -> list[tuple[Choice, ...]]:
@@ -118,9 +145,12 @@ def _scalar_digit(view: View) -> tuple[Seen, ...]:
     return ()
 
 
-def _above_nine(view: View, digit: Seen | None) -> tuple[list[Assumption], tuple[Choice, ...]]:
+def _above_nine(
+    view: View, digit: Seen | None
+) -> tuple[list[Assumption], tuple[Choice, ...], tuple[Choice, ...]]:
+    """What is assumed, the conventions there are, and the rival ones."""
     if digit is not None and digit.width < 4:
-        return [], ()
+        return [], (), ()
     decimal = (
         view.name.means("bcd")
         or view.name.has("bcd", "decimal", "dec")
@@ -133,10 +163,24 @@ def _above_nine(view: View, digit: Seen | None) -> tuple[list[Assumption], tuple
         "what digits above nine show is not checked: a decimal decoder may show anything",
         {"above_nine": "any"},
     )
+    if hexadecimal and not decimal and ends_at_nine(view):
+        return _called_hexadecimal(view, blank, letters, anything)
     if hexadecimal and not decimal:
         text = f"digits above nine are hexadecimal letters: the module is called {view.module.name}"
-        return [Assumption("expect.above_nine", text, view.module.place)], (letters,)
-    return [], (blank, letters, anything)
+        return [Assumption("expect.above_nine", text, view.module.place)], (letters,), ()
+    return [], (blank, letters, anything), ()
+
+
+def _called_hexadecimal(
+    view: View, blank: Choice, letters: Choice, anything: Choice
+) -> tuple[list[Assumption], tuple[Choice, ...], tuple[Choice, ...]]:
+    """The name may be that of the display. A part of a larger design is what its table says."""
+    called = f"the module is called {view.module.name}, but its table ends at 9"
+    if view.instantiated:
+        text = f"a decimal decoder: {called}; what digits above nine show is not held against it"
+        return [Assumption("expect.above_nine", text, view.module.place)], (blank, anything), ()
+    text = f"digits above nine are hexadecimal letters: {called}"
+    return [Assumption("expect.above_nine", text, view.module.place)], (letters,), (blank, anything)
 
 
 def _not_a_decoder(view: View, data: list[Seen]) -> Unknown:

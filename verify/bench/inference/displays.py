@@ -25,6 +25,7 @@ def propose_display(view: View) -> Proposal | Unknown | None:
     lines = segment_lines(view)
     if lines is None or view.clock is None:
         return None
+    view = view.towards(*lines.words, *lines.scalars, *(s for s in (lines.wide, lines.select) if s))
     data = [s for s in view.inputs if s.width > 1]
     if data:
         names = ", ".join(s.port.name for s in data)

@@ -6,10 +6,12 @@ import re
 from dataclasses import replace
 from typing import Any
 
+from verify.bench.inference.comments import said_ratio
 from verify.bench.inference.controls import controls_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
 from verify.bench.inference.quantities import Number, frequency_of, rate_of, ratio_parameter
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.seen import Seen
+from verify.bench.inference.view import View
 
 __all__ = ["ask_ratio", "propose_dividers"]
 
@@ -26,11 +28,14 @@ def propose_dividers(view: View) -> list[Proposal] | Unknown | None:
     if any(s.width > 1 for s in view.inputs):
         names = ", ".join(s.port.name for s in view.inputs if s.width > 1)
         return Unknown(view.module, "divider", f"its ratio is no constant: {names} comes in")
-    controls = controls_of(view, view.inputs, _CONTROLS)
-    if controls.left:
-        names = ", ".join(s.port.name for s in controls.left)
-        return Unknown(view.module, "divider", f"nothing says what {names} does")
-    found = [_one(view, seen, controls.ports, controls.assumptions) for seen in single]
+    found = []
+    for seen in single:
+        near = view.towards(seen)
+        controls = controls_of(near, near.inputs, _CONTROLS)
+        if controls.left:
+            names = ", ".join(s.port.name for s in controls.left)
+            return Unknown(view.module, "divider", f"nothing says what {names} does")
+        found.append(_one(near, seen, controls.ports, controls.assumptions))
     if len(found) == 1:
         return found
     return [replace(p, label=f"divider {s.port.name}") for p, s in zip(found, single, strict=True)]
@@ -135,6 +140,12 @@ def _ratio(
     if named and int(named[1]) > 1:
         number = int(named[1])
         told = [Assumption("expect.ratio", f"divided by {number}: the name says so", view.module.place)]
+        return None, {"ratio": number}, clock, told
+    if (said := said_ratio(view)) is not None:
+        number, comment = said
+        told = [
+            Assumption("expect.ratio", f'divided by {number}: the comment "{comment}"', view.module.place)
+        ]
         return None, {"ratio": number}, clock, told
     if frequency is not None:
         text = "one period per second: the clock frequency is all that is given"

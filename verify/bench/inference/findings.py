@@ -79,6 +79,7 @@ class Proposal:
     questions: tuple[Question, ...] = ()
     certainty: float = 0.5
     parameters: Mapping[str, int] = field(default_factory=dict)
+    tie: Mapping[str, int] = field(default_factory=dict)
     label: str = ""
     """Beside the module's name, where a module has several checks."""
 

@@ -18,9 +18,13 @@ from verify.bench.inference.view import View, view_of
 from verify.design.interface import Design, Module
 from verify.design.read import read_design
 from verify.design.sources import lines_of
+from verify.design.stubs import Stub, stubs_for
 from verify.errors import DesignError
 
 __all__ = ["Inference", "infer", "read_proposal", "with_choices"]
+
+STUBS = Path(".everyedge", "inferred", "stubs")
+"""Where stubs are written, from the working directory."""
 
 Reader = Callable[[View], Proposal | Unknown | list[Proposal] | None]
 
@@ -40,18 +44,23 @@ class Inference:
     testbenches: tuple[str, ...]
     sources: tuple[Path, ...]
     remarks: tuple[str, ...] = ()
+    stubs: tuple[Stub, ...] = ()
 
     def below(self, top: str) -> tuple[str, ...]:
         """The module and everything in it, parts first."""
         return tuple(dict.fromkeys(_parts_first(self.design, top)))
 
 
-def infer(files: Sequence[Path]) -> Inference:
+def infer(files: Sequence[Path], stubs: Sequence[Stub] = ()) -> Inference:
     """Read the files and say what every module in them is.
+
+    ``stubs``: modules that no file defines, for which empty ones stand in.
 
     Raises :class:`verify.errors.DesignError` for files that cannot be read or do not parse, and for
     a module that is missing.
     """
+    if stubs:
+        files = [*files, *stubs_for(files, stubs, STUBS)]
     design = read_design(files, lenient=True)
     lines = {path: lines_of(path) for path in {m.place.file for m in design.modules.values()}}
     benches = [m.name for m in design.modules.values() if _is_testbench(m)]
@@ -71,7 +80,7 @@ def infer(files: Sequence[Path]) -> Inference:
     proposals: list[Proposal] = []
     unknown: list[Unknown] = []
     for name in order:
-        if name in design.modules:
+        if name in design.modules and name not in {stub.name for stub in stubs}:
             found = read_proposal(view_of(design.modules[name], design, lines))
             if isinstance(found, Unknown):
                 unknown.append(found)
@@ -84,7 +93,8 @@ def infer(files: Sequence[Path]) -> Inference:
         tuple(tops),
         tuple(benches),
         _needed(design, order, benches),
-        tuple(_remarks(design, benches)),
+        tuple(_remarks(design, benches, stubs)),
+        tuple(stubs),
     )
 
 
@@ -157,7 +167,10 @@ def _needed(design: Design, order: dict[str, None], benches: list[str]) -> tuple
     return tuple(kept)
 
 
-def _remarks(design: Design, benches: list[str]) -> Iterator[str]:
+def _remarks(design: Design, benches: list[str], stubs: Sequence[Stub]) -> Iterator[str]:
+    for stub in stubs:
+        how = "not driven" if stub.follows is None else f"what comes in at {stub.follows}"
+        yield f"{stub.name}: a stub stands in for it; its outputs are {how}"
     if benches:
         yield f"{', '.join(benches)}: taken for a testbench and left out"
     if design.verilog_2005:

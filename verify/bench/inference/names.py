@@ -69,10 +69,22 @@ def name_of(text: str) -> Name:
     found: list[str] = []
     for word in words:
         found += _split(word)
+    found = _joined(found)
     if low and len(found) > 1:
         found = [word for word in found if word not in {"n", "b", "l", "x", "bar", "neg"}] or found
     # "CLK1HZ", "clk_1hz": the unit belongs to the number before it
     return Name(text, tuple(found), numbers, low)
+
+
+def _joined(words: list[str]) -> list[str]:
+    """Two pieces that are one word, such as ``Fen`` and ``Pin``, which have nothing to do with minutes."""
+    found: list[str] = []
+    for word in words:
+        if found and word not in MEANINGS and found[-1] + word in MEANINGS:
+            found[-1] += word
+        else:
+            found.append(word)
+    return found
 
 
 @lru_cache(maxsize=4096)

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from verify.bench.inference.findings import Assumption
-from verify.bench.inference.names import name_of
+from verify.bench.inference.names import Name, name_of
 from verify.bench.inference.view import View
 from verify.bench.inference.vocabulary import NUMBER_WORDS
 from verify.design.interface import Parameter
@@ -253,9 +253,9 @@ _LAST_STATES = {9, 23, 59, 99, 999, 9999}
 """Numbers in names that are the highest shown rather than how many there are."""
 
 
-def number_in_name(view: View, width: int, *, most: int) -> Number | None:
-    """How many states the name of the module speaks of: ``mod60``, ``decade``, ``count_to_59``, ``0to9``."""
-    text, place = view.name.text, view.module.place
+def number_in_name(name: Name, place: Place | None, width: int, *, most: int) -> Number | None:
+    """How many states a name speaks of: ``mod60``, ``decade``, ``count_to_59``, ``0to9``."""
+    text = name.text
     lowered = text.lower()
     match = re.search(r"(?:mod(?:ulo|ulus)?|base|radix|by|div|durch|par)_?(\d+)", lowered)
     if match and int(match[1]) > 1:
@@ -266,8 +266,8 @@ def number_in_name(view: View, width: int, *, most: int) -> Number | None:
         number = int(match[1]) + 1
         if number > 2:
             return Number(number, number, f"the name {text} says that {match[1]} is the last state", place)
-    for word in view.name.words:
-        if word in NUMBER_WORDS and (word != "dec" or not view.name.means("down")):
+    for word in name.words:
+        if word in NUMBER_WORDS and word != "dec":
             number = NUMBER_WORDS[word]
             if number <= most:
                 return Number(number, number, f"the name {text} says {number} states ({word})", place)
@@ -275,7 +275,8 @@ def number_in_name(view: View, width: int, *, most: int) -> Number | None:
     if match:
         return None
     match = re.search(
-        r"(?:cnt|count|counter|ctr|zaehler|teller|compteur|contador|contatore|licznik|cntr|kounter)_?(\d+)$",
+        r"(?:cnt|count|counter|ctr|zaehler|teller|compteur|contador|contatore|licznik|cntr|kounter|cont|compt|jishu|"
+        r"jishuqi|cuenta|tally)_?(\d+)$",
         lowered,
     )
     match = match or re.search(r"^(?:cnt|count|counter|ctr|c|countdown|countup)_?(\d+)", lowered)

@@ -7,7 +7,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from verify.bench.inference.findings import Choice
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.glyph_tables import draws_digits
+from verify.bench.inference.seen import Seen
+from verify.bench.inference.view import View
 from verify.design.interface import Port
 
 __all__ = ["SegmentLines", "digit_rank", "segment_lines", "segment_orders"]
@@ -39,6 +41,12 @@ def segment_lines(view: View) -> SegmentLines | None:
         s for s in outputs if s.width == 7
     ]
     named = [s for s in words if s.name.means("segments") or _told_by(s)]
+    if (
+        not named
+        and len(drawn := [s for s in outputs if s.width in WIDTHS]) == 1
+        and draws_digits(view, drawn[0])
+    ):
+        words = named = drawn
     words = named or (words if all(s.width == 7 for s in words) else [])
     if not named and any(
         s.width > 1 and s not in words and not s.name.means("select", "digit") for s in outputs

@@ -51,6 +51,8 @@ def _check(proposal: Proposal, clock: Clock | None, reset: Reset | None) -> dict
     }
     if proposal.parameters:
         check["parameters"] = dict(proposal.parameters)
+    if proposal.tie:
+        check["tie"] = dict(proposal.tie)
     if proposal.expect:
         check["expect"] = dict(proposal.expect)
     own = None if proposal.clock is None else proposal.clock.port

@@ -7,9 +7,10 @@ from math import prod
 from typing import Any
 
 from verify.bench.inference.clockwork import UNITS, pace_of, stage_axes
-from verify.bench.inference.controls import controls_of
-from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
-from verify.bench.inference.view import Seen, View
+from verify.bench.inference.controls import controls_of, port_of
+from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Reset, Unknown
+from verify.bench.inference.seen import Seen
+from verify.bench.inference.view import View
 
 __all__ = ["propose_timer"]
 
@@ -25,6 +26,7 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
     stages = _stages(view)
     if not stages:
         return None
+    view = view.towards(*(seen for _, _, seen in stages))
     data = [s for s in view.inputs if s.width > 1]
     controls = controls_of(view, view.inputs, _CONTROLS)
     if controls.left:
@@ -46,6 +48,9 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
         ports["load_values"] = values
     else:
         ports.pop("load", None)
+    reset, clears = _reset_of_stages(view, stages, ports, assumptions)
+    if clears:
+        ports["clear"] = clears
     missing = [
         u
         for u in UNITS[UNITS.index(units[0]) : UNITS.index(units[-1])]
@@ -57,7 +62,8 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
     if packed is not None:
         stages = packed
     moduli, axes, rivals, problem = _moduli(view, stages)
-    if problem and pace.steps_per_clock and [p for _, p, _ in stages] == [0, 1] * (len(stages) // 2):
+    in_digits = [p for _, p, _ in stages] == [0, 1] * (len(stages) // 2)
+    if pace.steps_per_clock and in_digits and len(stages) > 2 and stages[-1][0] == "hours" and None in moduli:
         return _day(view, stages, ports, (*assumptions, *pace.assumptions))
     if problem:
         return Unknown(view.module, "timer", problem)
@@ -71,9 +77,12 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
         )
     )
     expect: dict[str, Any] = {**pace.expect}
+    if clears:
+        expect["clear"] = "stages"
     if None not in moduli:
         expect["modulo"] = moduli
     more, further = stage_axes(view, pace, controls, moduli)
+    further = [axis for axis in further if "clear" not in axis[0].expect or not clears]
     expect |= more
     asked = [] if "direction" in more else _starts(view, stages, expect, assumptions)
     _flags(view, stages, ports, assumptions)
@@ -83,13 +92,39 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
         ports=ports,
         expect=expect,
         clock=pace.clock,
-        reset=view.reset,
+        reset=reset,
         assumptions=(*view.assumptions, *assumptions, *pace.assumptions),
         axes=(*axes, *further),
         rivals=(*rivals, *pace.rivals),
         questions=(*view.questions, *pace.questions, *asked),
         certainty=0.85,
     )
+
+
+def _reset_of_stages(
+    view: View, stages: list[tuple[str, int, Seen]], ports: dict[str, Any], told: list[Assumption]
+) -> tuple[Reset | None, Any]:
+    """The reset; where it leaves a prescaler running, none, but a clear of the stages."""
+    reset = view.reset
+    if reset is None or "clear" in ports or view.module.instances:
+        return reset, None
+    level = 1 if reset.active == "high" else 0
+    guards = [g for g in view.module.guards if g.signal == reset.port and g.level == level]
+    put_back = {name for g in guards for name, _ in g.sets}
+    shown = {seen.port.name for _, _, seen in stages}
+    if not guards or any(g.waited for g in guards) or not shown <= put_back:
+        return reset, None
+    running = [
+        r.name for r in view.module.registers if r.name not in put_back and r.width > 1 and r.reset is None
+    ]
+    if len(running) != 1:
+        return reset, None
+    text = (
+        f"{reset.port} clears the stages and leaves {running[0]} running: the first second after it is "
+        "as long as what was left of the one under way"
+    )
+    told.append(Assumption("ports.clear", text, guards[0].place))
+    return None, port_of(reset.port, low=reset.active == "low")
 
 
 def _day(
@@ -243,9 +278,11 @@ def _moduli(
         return moduli, [], rivals, ""
     if len(hours) == 2:
         elapsed = re.search(r"(?i)stop|timer|elapsed|chrono|exposure|99|100", view.name.text)
-        if hours[1][1].width <= 2 or not elapsed:
-            return moduli, [], [], "hours in decimal digits that wrap at 24 are no stages of their own"
-        return [*known, 10, 10], [], [], ""
+        if hours[1][1].width > 2 and elapsed:
+            return [*known, 10, 10], [], [], ""
+        day = Choice("24 hours", {"modulo": [*known, 10, 3], "states": 24 * prod(known)})
+        long = Choice("100 hours", {"modulo": [*known, 10, 10]})
+        return moduli, [(day,)], [] if hours[1][1].width <= 2 else [long], ""
     width = hours[0][1].width
     kinds = {4: (12,), 5: (24,), 6: (24,)}.get(width, (100, 24))
     if view.name.has("24", "day") or 24 in view.name.numbers:

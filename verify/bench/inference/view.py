@@ -10,6 +10,7 @@ from typing import Literal
 
 from verify.bench.inference.findings import Assumption, Clock, Question, Reset
 from verify.bench.inference.names import Name, name_of
+from verify.bench.inference.seen import Seen, meant_as_control, parts_of, resolved_pins
 from verify.design.interface import Design, Module, Port
 from verify.errors import Place
 
@@ -18,20 +19,6 @@ __all__ = ["Seen", "View", "view_of"]
 Edge = Literal["rising", "falling", "both"]
 
 _COMMENT = re.compile(r"//(.*)$|/\*(.*?)\*/", re.MULTILINE | re.DOTALL)
-
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """A port with its name; ``comment``: what stands behind it on its line."""
-
-    port: Port
-    name: Name
-    comment: str = ""
-
-    @property
-    def width(self) -> int:
-        """Bits."""
-        return self.port.width
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +42,8 @@ class View:
     questions: tuple[Question, ...] = ()
     clocks: tuple[str, ...] = ()
     children: tuple[Module, ...] = field(default_factory=tuple)
+    instantiated: bool = False
+    """Whether another module has it inside."""
 
     @property
     def stateful(self) -> bool:
@@ -73,6 +62,26 @@ class View:
                         return value, guard.place
         return None
 
+    def towards(self, *outputs: Seen) -> View:
+        """What counts for these outputs: inputs that reach none of them are left alone, which is said."""
+        pins = tuple(resolved_pins(self.module))
+        kept: dict[str, Seen] = {}
+        told = []
+        for base in dict.fromkeys(s.port.name.partition("[")[0] for s in self.inputs):
+            port = self.module.port(base)
+            if port is None:
+                continue
+            mine = [s for s in self.inputs if s.port.name.partition("[")[0] == base]
+            whole = Seen(port, name_of(base), mine[0].comment)
+            parts = parts_of(whole, outputs, self.module.reached_by, pins)
+            if parts == (whole,) and mine[0].port == port:
+                parts = tuple(mine)
+            kept |= {s.port.name: s for s in parts if self.reset is None or s.port.name != self.reset.port}
+            if not parts:
+                text = f"{base} reaches none of the outputs that are compared and is left alone"
+                told.append(Assumption("", text, port.place))
+        return replace(self, inputs=tuple(kept.values()), assumptions=(*self.assumptions, *told))
+
     def inside(self, *meanings: str) -> bool:
         """Whether a register, an instance or the module itself is called so."""
         return any(name.means(*meanings) for name in (self.name, *self.below))
@@ -86,23 +95,37 @@ def view_of(module: Module, design: Design, lines: Mapping[Path, list[str]]) -> 
     module = _through_aliases(module, "\n".join(_body(text, module)))
     ports = [Seen(port, name_of(port.name), _comment_at(lines, port)) for port in module.ports]
     clock = _clock(module, ports, assumptions)
-    reset = _reset(module, ports, clock, assumptions, questions)
-    taken = {clock.port if clock else None, reset.port.partition("[")[0] if reset else None}
-    idle = [s for s in ports if s.port.direction == "input" and s.port.name not in module.reads]
+    reset = _reset(module, ports, clock, assumptions, questions) or _reset_below(
+        module, ports, design, assumptions
+    )
+    taken = {clock.port if clock else None, reset.port if reset else None}
+    idle = [
+        s
+        for s in ports
+        if s.port.direction == "input"
+        and s.port.name not in module.reads
+        and not meant_as_control(s, module.reached_by)
+    ]
     assumptions += [
         Assumption("", f"{seen.port.name} is read by nothing and is left alone", seen.port.place)
         for seen in idle
         if seen.port.name not in taken
     ]
+    outputs = tuple(s for s in ports if s.port.direction == "output")
+    pins = tuple(resolved_pins(module))
     return View(
         module=module,
         name=name_of(module.name),
         clock=clock,
         reset=reset,
         inputs=tuple(
-            s for s in ports if s.port.direction == "input" and s.port.name not in taken and s not in idle
+            part
+            for s in ports
+            if s.port.direction == "input" and s.port.name not in taken and s not in idle
+            for part in parts_of(s, outputs, module.reached_by, pins)
+            if part.port.name not in taken
         ),
-        outputs=tuple(s for s in ports if s.port.direction == "output"),
+        outputs=outputs,
         header=_header(text, module.place.line or 1),
         text="\n".join(_body(text, module)),
         below=tuple(_below(module)),
@@ -110,6 +133,7 @@ def view_of(module: Module, design: Design, lines: Mapping[Path, list[str]]) -> 
         questions=tuple(questions),
         clocks=tuple(sorted({r.clock for r in module.registers})),
         children=tuple(design.modules[c] for c in module.instances.values() if c in design.modules),
+        instantiated=any(module.name in other.instances.values() for other in design.modules.values()),
     )
 
 
@@ -211,6 +235,28 @@ def _clock(module: Module, ports: list[Seen], assumptions: list[Assumption]) -> 
     return Clock(chosen, edge)
 
 
+def _reset_below(
+    module: Module, ports: list[Seen], design: Design, assumptions: list[Assumption]
+) -> Reset | None:
+    """The pin that goes to what is called a reset inside; its level by what the inside does with it."""
+    names = {s.port.name: s for s in ports if s.port.direction == "input"}
+    for pin in resolved_pins(module):
+        seen = names.get(pin.signal.partition("[")[0])
+        if seen is None or not name_of(pin.name).means("reset") or (seen.width > 1 and "[" not in pin.signal):
+            continue
+        inside = design.modules.get(pin.module)
+        levels = {g.level for g in inside.guards if g.signal == pin.name} if inside is not None else set()
+        level = levels.pop() if len(levels) == 1 else 0 if name_of(pin.name).low else 1
+        active: Literal["high", "low"] = "high" if level != pin.inverted else "low"
+        where = f"{pin.name} of {pin.module}" if pin.module else pin.name
+        text = (
+            f"{pin.signal} is the reset, active {active}: it is {where}{' inverted' if pin.inverted else ''}"
+        )
+        assumptions.append(Assumption("reset.port", text, seen.port.place))
+        return Reset(pin.signal, active)
+    return None
+
+
 def _reset(
     module: Module,
     ports: list[Seen],
@@ -251,7 +297,11 @@ def _reset(
                 assumptions,
                 questions,
             )
-    firsts = [g for g in module.guards if g.first and g.kind == "constant" and g.signal in names]
+    firsts = [
+        g
+        for g in module.guards
+        if g.first and g.kind == "constant" and (g.signal in names or g.signal.partition("[")[0] in names)
+    ]
     firsts = [g for g in firsts if not name_of(g.signal).means("enable", "pause", "load", "start", "up")]
     if firsts and not named:
         guard = firsts[0]
@@ -259,7 +309,7 @@ def _reset(
         assumptions.append(Assumption("reset.port", why, guard.place))
         return Reset(guard.signal, "high" if guard.level else "low")
     for seen in named:
-        if seen.name.means("reset") and seen.port.name in module.reads:
+        if seen.name.means("reset") and (seen.port.name in module.reads or module.registers):
             active = "low" if seen.name.low else "high"
             why = f"{seen.port.name} is the reset, active {active}: both judged by its name"
             assumptions.append(Assumption("reset.port", why, seen.port.place))

@@ -17,7 +17,8 @@ class Bend:
     in a pause too. ``waits_for``: the stages that must be at their carry value; None: all below.
     ``backwards``: it counts the other way. ``stuck``: it never steps. ``clear``, ``load``: ``kept``
     as it should be, ``holds`` it ignores the control and stands still meanwhile, or it ``steps`` on.
-    ``unreset``: a reset leaves it as it is.
+    ``unreset``: a reset leaves it as it is. ``unturned``: it does not take part when the number as a
+    whole wraps.
     """
 
     wrap_to: int | None = None
@@ -32,6 +33,7 @@ class Bend:
     clear: str = "kept"
     load: str = "kept"
     unreset: bool = False
+    unturned: bool = False
 
 
 STRAIGHT = Bend()

@@ -19,7 +19,8 @@ class BentCount(Counter):
     """``up_last``: after this value it goes to ``up_to``; counting down, after ``down_last`` to
     ``down_to``. Anything else is counted on, in ``states`` states of the register; with ``beyond``
     all above ``up_last`` goes to ``up_to`` too, and carries. ``carry_at``: the value with which the
-    carry goes, None: exactly the proper last one.
+    carry goes, None: exactly the proper last one. ``detours``: values, what follows each
+    of them, and whether that is so going up.
     """
 
     up_last: int = 0
@@ -29,8 +30,12 @@ class BentCount(Counter):
     states: int = 0
     carry_at: int | None = None
     beyond: bool = False
+    detours: tuple[tuple[int, int, bool], ...] = ()
 
     def _stepped(self, number: Any, up: Any) -> Any:
+        for before, after, upward in self.detours:
+            if number == before and bool(up) == upward:
+                return after
         if up:
             ends = number >= self.up_last if self.beyond else number == self.up_last
             return self.up_to if ends else (number + self.step) % self.states
@@ -62,6 +67,7 @@ class BentCount(Counter):
         if self.carry is not None:
             stops += [0, self.modulo - self.step - 1, self.modulo - 1]
             stops += [] if self.carry_at is None else [self.carry_at, self.carry_at - 1, self.carry_at + 1]
+        stops += [before for before, _, _ in self.detours]
         ahead = [(s - number if up else number - s) for s in stops]
         if wrapped or number == 0 or number >= self.modulo - 1:
             return None

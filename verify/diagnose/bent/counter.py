@@ -19,12 +19,13 @@ class BentCounter(Counter):
     """``bends``: one per digit; ``radices``: states of each digit, as the faulty design has them.
 
     State: the digits, then carry register, known, and one register per late digit. The whole number
-    wraps where a proper counter does, if ``whole_wrap``.
+    wraps where a proper counter does, if ``whole_wrap``, and counting up it goes on at ``wraps_to``.
     """
 
     bends: tuple[Bend, ...] = ()
     radices: tuple[int, ...] = ()
     whole_wrap: bool = True
+    wraps_to: int = 0
     _late: tuple[int, ...] = field(init=False, repr=False, compare=False, default=())
 
     def __post_init__(self) -> None:
@@ -51,6 +52,11 @@ class BentCounter(Counter):
             if bend.unreset:
                 after[i] = state[i]
         return tuple(after)
+
+    @property
+    def outlives_reset(self) -> bool:
+        """Something in it keeps its value through a reset."""
+        return any(bend.unreset for bend in self.bends)
 
     def _at_wrap(self, digits: State, up: Any) -> bool:
         return list(digits) == (self._digits(self.modulo - 1) if up else [0] * self._count)
@@ -95,7 +101,7 @@ class BentCounter(Counter):
         wanted = self._wanted(digits, up=up, enable=enable)
         wraps = self._at_wrap(digits, up)
         whole = self.whole_wrap and wraps and enable
-        goal = [0] * count if up else self._digits(self.modulo - 1)
+        goal = self._digits(self.wraps_to) if up else self._digits(self.modulo - 1)
         loaded, legal = self._taken(inputs) if load else (digits, 1)
         following, held = [], []
         for i, (value, bend) in enumerate(zip(digits, self.bends, strict=True)):
@@ -107,7 +113,7 @@ class BentCounter(Counter):
                     self._pipe(bend, before, wanted[i], enable=enable, replaced=winner in {"clear", "load"})
                 )
             stepped = self._moved(i, value, up=up) if steps else value
-            if whole and not bend.late and not bend.stuck:
+            if whole and not (bend.late or bend.stuck or bend.unturned):
                 stepped = goal[i]
             if winner == "clear":
                 cleared = self._digits(self.cleared)[i]

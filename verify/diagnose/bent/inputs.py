@@ -20,7 +20,7 @@ from verify.models.golden import (
 )
 from verify.signals import Column, ObservedTrace, Signal, Stimulus
 
-__all__ = ["InputChange", "InputsChanged", "LateInputs", "inputs_changed", "inputs_late"]
+__all__ = ["InputChange", "InputsChanged", "LateInputs", "inputs_changed", "inputs_late", "joined_leaps"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,10 +173,11 @@ class LateInputs(Wrapper):
         if held == after or cycles == 1:
             return Leap((*first.state, *after), first.offsets, first.columns, first.cares)
         rest = self.inner.leap(first.state, inputs, cycles - 1)
-        return _joined(self.outputs, first, rest, (*rest.state, *after))
+        return joined_leaps(self.outputs, first, rest, (*rest.state, *after))
 
 
-def _joined(outputs: tuple[Signal, ...], first: Leap, rest: Leap, state: State) -> Leap:
+def joined_leaps(outputs: tuple[Signal, ...], first: Leap, rest: Leap, state: State) -> Leap:
+    """One leap of ``first``, of one cycle, and then ``rest``; ``state``: after both."""
     cares: tuple[Column | None, ...] | None = None
     if first.cares is not None or rest.cares is not None:
         cares = tuple(np.concatenate([_mask(first, i, s), _mask(rest, i, s)]) for i, s in enumerate(outputs))

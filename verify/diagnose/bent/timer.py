@@ -23,11 +23,16 @@ SHORT_STRETCH = 3
 @dataclass(frozen=True, slots=True)
 class BentTimer(Timer):
     """``bends``: one per stage. ``shows_held``: a prescaler that a clear or load holds in its last
-    clock shows the tick all the same. State: that of a timer, then one register per late stage.
+    clock shows the tick all the same. ``in_reset``: what a reset does to the prescaler: puts it
+    ``back``, leaves it where it ``stands``, or it ``runs`` on meanwhile. ``heedless``: a prescaler
+    that a pause stops in its last clock ticks with every clock. State: that of a timer, then one
+    register per late stage.
     """
 
     bends: tuple[Bend, ...] = ()
     shows_held: bool = False
+    in_reset: str = "back"
+    heedless: bool = False
     _plain: Timer = field(init=False, repr=False, compare=False)
     _late: tuple[int, ...] = field(init=False, repr=False, compare=False, default=())
 
@@ -46,12 +51,25 @@ class BentTimer(Timer):
         return (*self.power_up, *(0 for _ in self._late))
 
     def after_reset(self, state: State) -> State:
-        """A stage without reset keeps its value."""
+        """A stage or prescaler without reset keeps its value."""
         after = list(self.initial())
+        if self.in_reset != "back":
+            after[0] = state[0]
         for i, bend in enumerate(self.bends):
             if bend.unreset:
                 after[HEAD + i] = state[HEAD + i]
         return tuple(after)
+
+    def after_held(self, state: State, inputs: Values) -> State:
+        """A prescaler without reset may count on while reset is held."""
+        if self.in_reset != "runs" or not self.running(inputs, state[HEAD : self._size]):
+            return state
+        return ((state[0] + 1) % (self.last_phase + 1), *state[1:])
+
+    @property
+    def outlives_reset(self) -> bool:
+        """Something in it keeps its value through a reset."""
+        return self.in_reset != "back" or any(bend.unreset for bend in self.bends)
 
     def out(self, state: State, inputs: Values) -> Values:
         """As a timer's, cut to the ports."""
@@ -61,6 +79,8 @@ class BentTimer(Timer):
             waits = (clear and self.at_clear == "waits") or (load and self.at_load == "waits")
             if waits and enable and state[0] == self.last_phase:
                 shown[len(self.shown)] = 1
+        if self.heedless and self.tick == "before" and state[0] == self.last_phase:
+            shown[len(self.shown)] = 1
         return tuple(v & s.mask for v, s in zip(shown, self.outputs, strict=True))
 
     def cares(self, state: State, inputs: Values) -> Values | None:
@@ -87,7 +107,11 @@ class BentTimer(Timer):
             elif load:
                 stepped = {"kept": loaded[i], "holds": value, "steps": stepped}[bend.load]
             following.append(stepped)
+        if self.chain.cut and due and self.chain.at_end(stages):
+            following = following if clear or load else list(self.chain.step(stages, 1))
         after[HEAD:] = following
+        if self.heedless and self.tick == "with" and raw and not after[2]:
+            after[2] = 1
         return (*after, *self._pipes(pipes, wanted, enable, clear or load))
 
     def _pipes(self, pipes: State, wanted: Sequence[Any], enable: int, replaced: int) -> list[int]:
@@ -114,7 +138,7 @@ class BentTimer(Timer):
         found: list[Any] = []
         for i, bend in enumerate(self.bends):
             below = range(i) if bend.waits_for is None else bend.waits_for
-            asked = raw if bend.heedless else due
+            asked = raw if bend.heedless or self.heedless else due
             found.append(asked and not bend.stuck and not ended and all(carries[j] for j in below))
         return found
 
@@ -136,7 +160,7 @@ class BentTimer(Timer):
 
     def quiet(self, state: State, inputs: Values) -> int:
         """As a timer's, when nothing is on its way between the stages either."""
-        if any(state[self._size :]) or any(b.heedless for b in self.bends):
+        if any(state[self._size :]) or self.heedless or any(b.heedless for b in self.bends):
             return 0 if any(state[self._size :]) else self._quiet_heedless(state, inputs)
         return self._plain.quiet(state[: self._size], inputs)
 
@@ -181,7 +205,7 @@ class BentTimer(Timer):
     def _steps_ahead(self, value: int) -> int:
         """Steps of the fastest stage until something else may happen; 0: it may at once."""
         last = 0 if self.chain.down else self.chain.moduli[0] - 1
-        if value >= self.chain.moduli[0]:
+        if value >= self.chain.moduli[0] or self.chain.cut % self.chain.moduli[0]:
             return 0
         at = self.bends[0].carry_at
         stops = [last] if at is None else [last, at]

@@ -70,6 +70,16 @@ class Wrapper:
         keeps = getattr(self.inner, "after_reset", None)
         return self.inner.initial() if keeps is None else tuple(keeps(state))
 
+    def after_held(self, state: State, inputs: Values) -> State:
+        """As inside."""
+        runs = getattr(self.inner, "after_held", None)
+        return state if runs is None else tuple(runs(state, inputs))
+
+    @property
+    def outlives_reset(self) -> bool:
+        """As inside."""
+        return bool(getattr(self.inner, "outlives_reset", False))
+
     def out(self, state: State, inputs: Values) -> Values:
         """As inside."""
         return self.inner.out(state, inputs)

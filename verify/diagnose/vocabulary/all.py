@@ -40,16 +40,9 @@ def edits(model: GoldenModel, context: Context) -> Iterator[Edit]:
     for fault, edited in control_edits(model, context):
         yield Edit((fault,), edited)
     for fault, edited in _own(model, context):
-        yield Edit((fault,), edited, whole=_outlives_reset(edited))
+        yield Edit((fault,), edited, whole=bool(getattr(edited, "outlives_reset", False)))
     for fault, edited in data_edits(model, context):
         yield Edit((fault,), edited)
-
-
-def _outlives_reset(model: Any) -> bool:
-    """Something in it is not reset."""
-    inside = getattr(model, "inner", model)
-    inside = getattr(inside, "timer", inside)
-    return any(bend.unreset for bend in getattr(inside, "bends", ()))
 
 
 def _own(model: Any, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:

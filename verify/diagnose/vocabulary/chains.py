@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from verify.diagnose.bent.bends import Bend
-from verify.diagnose.fault import Fault, indefinite
+from verify.diagnose.fault import Fault, staged
 from verify.wording import enumerated
 
 __all__ = ["stage_bends"]
@@ -55,7 +55,7 @@ def _passed_on(i: int, bends: Bends, names: Sequence[str]) -> Iterator[tuple[Fau
         Fault(
             f"{name}.carry = none, passed on",
             f"{name} steps together with {names[0]}, without waiting for a carry, and carries into {above}",
-            f"{indefinite(name)} without carry",
+            f"{staged(name)} without carry",
         ),
         (
             *bends[:i],
@@ -77,10 +77,17 @@ def _stage(
     name, last = names[i], 0 if down else moduli[i] - 1
     if i > 0:
         yield from _carries(i, bend, names, controls)
+    elif "enable" in controls:
+        run = controls["enable"]
+        text = f"{name} does not look at {run}: it steps in a pause too"
+        yield (
+            Fault(f"{name}.{run} = ignored", text, f"{staged(name)} that ignores {run}"),
+            replace(bend, heedless=True),
+        )
     yield from _turns(i, bend, moduli, names, last, down=down, seen=seen)
     yield from _deaf(bend, name, controls)
     yield (
-        Fault(f"{name} = stuck", f"{name} never counts", f"{indefinite(name)} that stands still"),
+        Fault(f"{name} = stuck", f"{name} never counts", f"{staged(name)} that stands still"),
         replace(bend, stuck=True),
     )
     way = "up" if down else "down"
@@ -88,7 +95,7 @@ def _stage(
         Fault(
             f"{name}.direction = {way}",
             f"{name} counts {way} while the others count the right way",
-            f"{indefinite(name)} that counts {way}",
+            f"{staged(name)} that counts {way}",
         ),
         replace(bend, backwards=not bend.backwards),
     )
@@ -96,7 +103,7 @@ def _stage(
         Fault(
             f"{name}.direction = {way}, carry as before",
             f"{name} counts {way} while the others count the right way, and carries when it leaves {last}",
-            f"{indefinite(name)} that counts {way}",
+            f"{staged(name)} that counts {way}",
         ),
         replace(bend, backwards=not bend.backwards, carry_at=last),
     )
@@ -126,7 +133,7 @@ def _carries(
             f"it does not wait for {enumerated(names[: i - 1])}"
         )
         yield (
-            Fault(f"{name}.waits_for = {below}", text, f"{indefinite(name)} that waits for {below} only"),
+            Fault(f"{name}.waits_for = {below}", text, f"{staged(name)} that waits for {below} only"),
             replace(bend, waits_for=(i - 1,)),
         )
         for j in range(i - 1):
@@ -134,7 +141,7 @@ def _carries(
                 Fault(
                     f"{name}.carry = of {names[j]}",
                     f"{name} steps when {names[j]} rolls over, not when {below} does",
-                    f"{indefinite(name)} that takes the carry of {names[j]}",
+                    f"{staged(name)} that takes the carry of {names[j]}",
                 ),
                 replace(bend, waits_for=tuple(range(j + 1))),
             )
@@ -142,7 +149,7 @@ def _carries(
         Fault(
             f"{name}.carry = none",
             f"{name} steps together with {names[0]}, without waiting for a carry",
-            f"{indefinite(name)} without carry",
+            f"{staged(name)} without carry",
         ),
         replace(bend, waits_for=()),
     )
@@ -152,7 +159,7 @@ def _carries(
             f"{name} does not look at {run}: it steps in a pause too, as long as {below} is in its last state"
         )
         yield (
-            Fault(f"{name}.{run} = ignored", text, f"{indefinite(name)} that ignores {run}"),
+            Fault(f"{name}.{run} = ignored", text, f"{staged(name)} that ignores {run}"),
             replace(bend, heedless=True),
         )
 
@@ -189,7 +196,7 @@ def _turns(
             Fault(
                 f"{name}.wraps_to = {value}",
                 text,
-                f"{indefinite(name)} that wraps to {value}",
+                f"{staged(name)} that wraps to {value}",
                 constants=((value, proper),),
             ),
             replace(bend, wrap_to=value),
@@ -209,7 +216,7 @@ def _deaf(bend: Bend, name: str, controls: dict[str, str]) -> Iterator[tuple[Fau
                 Fault(
                     f"{name}.{port} = {'ignored' if what == 'holds' else 'ignored, counts on'}",
                     text,
-                    f"{indefinite(name)} that ignores {port}",
+                    f"{staged(name)} that ignores {port}",
                 ),
                 replace(bend, **{control: what}),  # type: ignore[arg-type]
             )
@@ -218,7 +225,7 @@ def _deaf(bend: Bend, name: str, controls: dict[str, str]) -> Iterator[tuple[Fau
             Fault(
                 f"{name}.reset = missing",
                 f"reset leaves {name} as it is",
-                f"{indefinite(name)} without reset",
+                f"{staged(name)} without reset",
             ),
             replace(bend, unreset=True),
         )

@@ -12,10 +12,10 @@ from verify.diagnose.bent.sequencer import bent_sequencer
 from verify.diagnose.fault import Fault, counted
 from verify.diagnose.shift_rule import RIGHT, ShiftRule
 from verify.diagnose.vocabulary.context import Context
-from verify.diagnose.worked.sheet import ordinal_place
 from verify.models.bcd_converter import Converter
 from verify.models.bcd_sequential import SequentialConverter
 from verify.models.golden import GoldenModel
+from verify.sheet import ordinal_place
 from verify.wording import enumerated
 
 __all__ = ["converter_edits", "sequential_edits"]
@@ -203,6 +203,7 @@ def sequential_edits(model: SequentialConverter, context: Context) -> Iterator[t
                     ),
                     bent_sequencer(model, while_busy="restart", deaf_clocks=clocks),
                 )
+    yield from _reads(model, context)
     if model.holds_result:
         yield (
             Fault(
@@ -216,3 +217,15 @@ def sequential_edits(model: SequentialConverter, context: Context) -> Iterator[t
     inside: Any
     for fault, inside in converter_edits(model.converter, context):
         yield fault, replace(model, converter=inside)
+
+
+def _reads(model: SequentialConverter, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
+    """The number is not kept when a conversion begins."""
+    number = context.name("binary")
+    for reads, how in (("bits", "bit after bit"), ("end", "as a whole, at its end")):
+        for spare in (0, 1, 2) if reads == "bits" else (0, 1):
+            late = f", {counted(spare, 'clock')} before the end" if spare else ""
+            text = f"{number} is not kept at the start: it is read during the conversion, {how}{late}"
+            key = f"{number} = read during the conversion, {reads}" + (f" {spare}" if spare else "")
+            claim = "a converter that reads its input while it converts"
+            yield Fault(key, text, claim), bent_sequencer(model, reads=reads, spare_clocks=spare)

@@ -53,9 +53,39 @@ def _measured(decoder: Decoder, context: Context) -> Iterator[tuple[Fault, Decod
     for part in (wrong, below, above):
         if part and (part is wrong or part != wrong):
             yield _glyph_fault(part, proper, context), _with_glyphs(decoder, part)
+    if len(wrong) > NAMED:
+        yield from _on_other_wires(decoder, context)
     if 1 < len(wrong) <= NAMED:
         for digit, pattern in wrong.items():
             yield _glyph_fault({digit: pattern}, proper, context), _with_glyphs(decoder, {digit: pattern})
+
+
+def _on_other_wires(decoder: Decoder, context: Context) -> Iterator[tuple[Fault, Decoder]]:
+    """The wires are in another order or of the other polarity, and some glyphs are wrong as well."""
+    wires, name = decoder.wires, context.name(decoder.outputs[0].name)
+    for order, polarity in ((True, False), (False, True), (True, True)):
+        if order and len(wires.names) > 1:
+            continue
+        turned = replace(
+            decoder,
+            wires=replace(
+                wires,
+                reversed_order=wires.reversed_order != order,
+                active_low=wires.active_low != polarity,
+            ),
+        )
+        seen, proper = _seen_patterns(turned, context), _proper(turned)
+        wrong = {d: p for d, p in seen.items() if p != proper.get(d, 0)}
+        if not 0 < len(wrong) <= NAMED:
+            continue
+        glyphs = _glyph_fault(wrong, proper, context)
+        whose = name if len(wires.names) == 1 else "the segments"
+        said = [f"the bits of {whose} are in reverse order"] if order else []
+        said += [f"{whose} {'has' if whose == name else 'have'} the other polarity"] if polarity else []
+        key = f"{name}.wires = {' and '.join(['reversed'] * order + ['inverted'] * polarity)} + {glyphs.key}"
+        text = f"{' and '.join(said)}; and {glyphs.text}"
+        fault = replace(glyphs, key=key, text=text, cost=glyphs.cost + order + polarity)
+        yield fault, _with_glyphs(turned, wrong)
 
 
 def _proper(decoder: Decoder) -> dict[int, int]:

@@ -9,6 +9,7 @@ from verify.diagnose.bent.square import level_keeping
 from verify.diagnose.bent.stretching import Stretched
 from verify.diagnose.fault import Fault, counted
 from verify.diagnose.vocabulary.context import Context, distinct
+from verify.diagnose.vocabulary.flags import held_flags
 from verify.models.controls import position
 from verify.models.divider_square import SquareDivider
 from verify.models.divider_tick import TickDivider
@@ -37,6 +38,7 @@ def tick_edits(model: TickDivider, context: Context) -> Edits:
             ),
             Stretched(model, clocks, level),
         )
+    yield from held_flags(model, context, ("tick",), rest=1 - level)
     yield from _phases(model, context)
 
 

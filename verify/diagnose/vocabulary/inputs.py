@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
+from verify.diagnose.bent.immediate import Immediate
 from verify.diagnose.bent.inputs import InputChange, inputs_changed, inputs_late
-from verify.diagnose.fault import Fault
-from verify.diagnose.kinds import is_table
+from verify.diagnose.bent.rising import RisingInput
+from verify.diagnose.fault import Fault, indefinite
+from verify.diagnose.kinds import follows, is_table
 from verify.diagnose.vocabulary.context import Context
 from verify.models.controls import position
+from verify.models.counter_model import Counter
 from verify.models.golden import Drivable, GoldenModel
+from verify.models.timer_model import Timer
 from verify.wording import enumerated
 
 __all__ = ["control_edits", "data_edits"]
@@ -38,6 +42,52 @@ def control_edits(model: GoldenModel, context: Context) -> Iterator[tuple[Fault,
         yield from _control(model, index, resting.get(model.inputs[index].name, 0), context)
     yield from _gated(model, context)
     yield from _late(model, context)
+    if not is_table(model) and not follows(model):
+        yield from _heard_once(model, context)
+    yield from _at_once(model, context)
+
+
+def _heard_once(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
+    """An edge detector before a control whose level should count."""
+    for signal in ("enable", "clear", "load"):
+        index = position(model.inputs, signal)
+        if index >= 0:
+            name = context.name(signal)
+            yield (
+                Fault(
+                    f"{name} = in its first clock only",
+                    f"{name} acts in the first clock of every time that it is active, and not in those "
+                    "that follow",
+                    f"{name} behind an edge detector",
+                ),
+                RisingInput(model, index),
+            )
+
+
+def _at_once(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
+    """A clear or load as an asynchronous reset has it."""
+    for signal in ("clear", "load"):
+        index = position(model.inputs, signal)
+        if index >= 0 and _comes_to_rest(model, signal):
+            name = context.name(signal)
+            others = [position(model.inputs, other) for other in ("clear", "load")]
+            yield (
+                Fault(
+                    f"{name} = asynchronous",
+                    f"{name} acts at once, without waiting for the clock edge: it is asynchronous",
+                    f"{indefinite(signal)} that does not wait for the clock",
+                ),
+                Immediate(model, index, tuple(i for i in others if i not in {-1, index})),
+            )
+
+
+def _comes_to_rest(model: GoldenModel, signal: str) -> bool:
+    """Under this control nothing goes on counting."""
+    if isinstance(model, Counter):
+        return model.priority.index(signal) < model.priority.index("enable")
+    if isinstance(model, Timer):
+        return (model.at_clear if signal == "clear" else model.at_load) == "back"
+    return False
 
 
 def data_edits(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from math import prod
 
 from verify.diagnose.bent.pausing import LosingPause, StickyDone
 from verify.diagnose.bent.timer import bent_timer
-from verify.diagnose.fault import Fault, counted, indefinite
+from verify.diagnose.fault import Fault, counted, staged
 from verify.diagnose.vocabulary.chains import stage_bends
 from verify.diagnose.vocabulary.context import Context, distinct
 from verify.diagnose.vocabulary.dividers import ratio_fault, ratios
+from verify.diagnose.vocabulary.flags import held_flags
 from verify.models.controls import position
 from verify.models.golden import GoldenModel
 from verify.models.timer_model import Prescaler, Timer
@@ -108,9 +110,7 @@ def _modulo_fault(name: str, other: int, modulo: int, model: Timer, at: int | No
         text = f"{name} runs 0 to {other - 1}: nothing turns it back before its {bits} run over"
     constants = ((other - 1, modulo - 1), (other, modulo), (other, modulo - 1), (other - 1, modulo))
     shown = () if at is None else (model.outputs[at].name,)
-    return Fault(
-        f"{name}.modulo = {other}", text, f"{indefinite(name)} stage with modulo {other}", 1, constants, shown
-    )
+    return Fault(f"{name}.modulo = {other}", text, f"{staged(name)} with modulo {other}", 1, constants, shown)
 
 
 def _ratios(model: Timer, context: Context, names: list[str]) -> Edits:
@@ -123,16 +123,33 @@ def _ratios(model: Timer, context: Context, names: list[str]) -> Edits:
         fault = ratio_fault(names[0], ratio, model.ratio, "step")
         yield (
             replace(fault, text=fault.text.replace("a step of", "one step of", 1)),
-            replace(model, ratio=ratio),
+            _at_ratio(model, ratio),
         )
+
+
+def _at_ratio(model: Timer, ratio: int) -> Timer:
+    """A first period that is cut short keeps its part of a whole one."""
+    phase, *rest = model.power_up or (0,)
+    if phase > 1 or phase >= ratio:
+        phase = phase * ratio // model.ratio
+    return replace(model, ratio=ratio, power_up=(phase, *rest) if model.power_up else ())
 
 
 def _prescaler(model: Timer, context: Context) -> Edits:
     """What a pause, a clear and a load do to the clocks counted so far."""
     enable, clear, load = (position(model.inputs, n) for n in ("enable", "clear", "load"))
+    yield from _unreset_prescaler(model)
     if enable >= 0:
         yield _other_pause(model, context)
         yield from _losing_pause(model, context)
+        if not model.gated and model.ratio > 1:
+            run = context.name("enable")
+            text = (
+                f"the prescaler ticks in its last state whether {run} is active or not: in a pause that "
+                "begins there the stages step with every clock"
+            )
+            fault = Fault(f"{run} = not at the tick", text, f"a tick that ignores {run}")
+            yield fault, bent_timer(model, heedless=True)
     if clear >= 0:
         for what in PRESCALERS:
             if what != model.at_clear:
@@ -147,6 +164,18 @@ def _prescaler(model: Timer, context: Context) -> Edits:
         for what in PRESCALERS:
             if what != model.at_load:
                 yield _prescaler_fault("load", what, context), replace(model, at_load=what)
+
+
+def _unreset_prescaler(model: Timer) -> Edits:
+    """What was counted of a step is still there after a reset."""
+    if model.ratio < 2:
+        return
+    text = "reset leaves the prescaler as it is: the part of a step that was counted stays"
+    claim = "a prescaler without reset"
+    yield Fault("prescaler.reset = missing", text, claim), bent_timer(model, in_reset="stands")
+    if model.lead == 0:
+        fault = Fault("prescaler.reset = missing, runs", f"{text}, and it runs on meanwhile", claim)
+        yield fault, bent_timer(model, in_reset="runs")
 
 
 def _prescaler_fault(word: str, what: Prescaler, context: Context) -> Fault:
@@ -217,8 +246,25 @@ def _starts(model: Timer, context: Context) -> list[tuple[int, ...]]:
     return [s for s in fits if s != tuple(proper)][:4]
 
 
+def _cuts(model: Timer) -> Edits:
+    """A chain that wraps before all its digits are full, such as 24 hours, wraps elsewhere."""
+    chain = model.chain
+    weights = [prod(chain.moduli[:i]) for i in range(len(chain.moduli))]
+    step = max(w for w in weights if chain.cut % w == 0)
+    for cut in (chain.cut + step, chain.cut - step, 0):
+        other = replace(chain, cut=cut)
+        last, proper = (".".join(map(str, c.highest[::-1])) for c in (other, chain))
+        text = f"the last state, slowest digit first, is {last} instead of {proper}"
+        yield (
+            Fault(f"states = {other.states}", text, f"a last state of {last}"),
+            replace(model, chain=other),
+        )
+
+
 def _ends(model: Timer, context: Context) -> Edits:
     chain = model.chain
+    if chain.cut:
+        yield from _cuts(model)
     end = "0" if chain.down else "the last state"
     text = (
         f"nothing stops the timer at {end}: it wraps"
@@ -231,7 +277,12 @@ def _ends(model: Timer, context: Context) -> Edits:
             text,
             "a timer that wraps" if chain.stops else "a timer that stops",
         ),
-        replace(model, chain=replace(chain, stops=not chain.stops), stands=False),
+        replace(
+            model,
+            chain=replace(chain, stops=not chain.stops),
+            stands=False,
+            done="after" if model.done == "at_step" else model.done,
+        ),
     )
     way = "up" if chain.down else "down"
     yield (
@@ -241,7 +292,7 @@ def _ends(model: Timer, context: Context) -> Edits:
     if model.done is not None:
         port = context.name("done")
         for kind in ("level", "reached", "after", "at_step"):
-            if kind != model.done:
+            if kind != model.done and not (kind == "at_step" and chain.stops):
                 yield (
                     Fault(
                         f"{port} = {kind}",
@@ -268,6 +319,7 @@ def _ends(model: Timer, context: Context) -> Edits:
                     Fault(f"{port} = {kind}", f"{port} is high {when}", f"a tick {when}", signals=("tick",)),
                     replace(model, tick=kind),  # type: ignore[arg-type]
                 )
+    yield from held_flags(model, context, ("tick", "done"))
 
 
 def _bends(model: Timer, context: Context, names: list[str]) -> Edits:

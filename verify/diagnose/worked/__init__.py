@@ -3,8 +3,8 @@
 from verify.diagnose.worked.conversion import worked_conversion
 from verify.diagnose.worked.digit import worked_digit
 from verify.diagnose.worked.division import worked_division
-from verify.diagnose.worked.sheet import NothingToShow, Row, Sheet
 from verify.diagnose.worked.stages import worked_stages
+from verify.sheet import NothingToShow, Row, Sheet
 
 __all__ = [
     "NothingToShow",

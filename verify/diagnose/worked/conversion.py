@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from verify.diagnose.shift_rule import RIGHT, ShiftRule, steps_of
-from verify.diagnose.worked.sheet import NothingToShow, Row, Sheet, binary_text, ordinal_place
 from verify.models.digits import DIGIT_BITS
 from verify.models.shift_and_add import Step
+from verify.sheet import NothingToShow, Row, Sheet, binary_text, ordinal_place
 from verify.wording import enumerated
 
 __all__ = ["WIDEST", "worked_conversion"]

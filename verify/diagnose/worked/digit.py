@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from verify.diagnose.worked.sheet import Row, Sheet, binary_text
 from verify.models.glyphs import HEXADECIMAL, LETTERS, VARIANTS, pattern_of
+from verify.sheet import Row, Sheet, binary_text
 from verify.wording import enumerated
 
 __all__ = ["Order", "worked_digit"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from verify.diagnose.worked.sheet import NothingToShow, Row, Sheet
+from verify.sheet import NothingToShow, Row, Sheet
 
 __all__ = ["worked_division"]
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import Literal
 
-from verify.diagnose.worked.sheet import NothingToShow, Row, Sheet, binary_text
+from verify.sheet import NothingToShow, Row, Sheet, binary_text
 
 __all__ = ["worked_stages"]
 

@@ -9,7 +9,7 @@ from verify.errors import Place
 from verify.report.failure import replay_command
 from verify.report.figures import clean, count, signal_time
 from verify.report.html.digits import display_figure
-from verify.report.html.figure import Figure
+from verify.report.html.figure import Figure, Table
 from verify.report.html.timing import timing_figure
 from verify.report.html.working import SheetView, conversion_view
 from verify.report.trouble import place_text
@@ -40,11 +40,13 @@ class PlaceView:
 
 @dataclass(frozen=True, slots=True)
 class ExplanationView:
-    """A fault in words, and how far it goes."""
+    """A fault in words, how far it goes, and the computation that it spoils under ``title``."""
 
     text: str
     extent: str
     place: PlaceView | None
+    title: str
+    table: Table | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +150,17 @@ def _explained(explanation: Explanation, known: Place | None) -> ExplanationView
     place = None
     if explanation.place is not None and explanation.place != known:
         place = _place(explanation.place, "Look at")
-    return ExplanationView(clean(explanation.text), extent, place)
+    title, table = _worked(explanation)
+    return ExplanationView(clean(explanation.text), extent, place, title, table)
+
+
+def _worked(explanation: Explanation) -> tuple[str, Table | None]:
+    """The computation that goes wrong, and its title; a cell keeps the spaces that align it."""
+    worked = explanation.table
+    if worked is None:
+        return "", None
+    rows = tuple(tuple(clean(cell) or "–" for cell in row) for row in worked.rows)  # noqa: RUF001
+    return clean(worked.title), Table(worked.columns, rows, worked.marked)
 
 
 def _place(place: Place, words: str) -> PlaceView:

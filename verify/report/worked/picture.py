@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from xml.sax.saxutils import escape, quoteattr
 
-from verify.diagnose.worked.sheet import Row, Sheet
+from verify.sheet import Row, Sheet
 
 __all__ = ["sheet_svg"]
 

@@ -6,8 +6,8 @@ import textwrap
 
 from rich.text import Text
 
-from verify.diagnose.worked.sheet import Row, Sheet
 from verify.report.look import Lines, line, rule
+from verify.sheet import Row, Sheet
 
 __all__ = ["digit_rows", "sheet_lines", "table_lines"]
 

@@ -52,6 +52,25 @@ def test_what_is_allowed_is_allowed_in_every_process(tmp_path: Path) -> None:
     assert "leaked" not in ran.stderr  # of a process that was stopped while it read the design
 
 
+def test_whoever_asks_for_checks_side_by_side_loads_no_engine() -> None:
+    """The workers do, and meanwhile nobody waits for the same a second time."""
+    code = """
+import sys
+import verify.cli.check, verify.checks.side_by_side
+from pathlib import Path
+from verify.cli.selection import jobs_at_once
+assert jobs_at_once([(Path(sys.argv[1]), ())], 8) == 2
+assert jobs_at_once([(Path(sys.argv[1]), ("display", "tick"))], 8) == 2
+assert jobs_at_once([(Path("no such bench"), ())], 8) == 1
+print({"pyslang", "hypothesis", "cocotb", "verify.diagnose"} & {*sys.modules})
+"""
+    bench = Path(__file__).parents[2] / "rtl_examples/divider_two_stage/bench.toml"
+    ran = subprocess.run(
+        [sys.executable, "-c", code, str(bench)], capture_output=True, text=True, check=False
+    )
+    assert ran.stdout == "set()\n", ran.stderr
+
+
 class Ear:
     """Keeps the order in which checks were told."""
 

@@ -1,0 +1,63 @@
+"""A look at what a display that counts shows, to tell which level lights and at which end a is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from verify.bench import Bench
+from verify.bench.inference.findings import Choice
+from verify.checks.candidates import candidates_of
+from verify.checks.glyph_probe import lit, usual
+from verify.checks.planning import plan_check
+from verify.checks.session import Session
+from verify.checks.settings import SimulatorChoice
+from verify.errors import EveryedgeError
+from verify.models.family import OptionError
+from verify.stimulus import first_look
+
+__all__ = ["probe_display"]
+
+_ENOUGH = 3
+"""Digits that have to look like one before a wiring is believed."""
+
+_MOST_CYCLES = 20_000
+
+
+def probe_display(
+    bench: Bench, wirings: Sequence[Choice], simulator: SimulatorChoice, *, seed: int
+) -> tuple[Choice, ...]:
+    """The wirings under which most of what is shown are digits; all of them when it cannot be told."""
+    try:
+        words = _shown(bench, "icarus" if simulator == "auto" else simulator, seed)
+    except (EveryedgeError, OptionError):
+        return tuple(wirings)
+    digits = {glyph for digit in range(10) for glyph in usual(digit)}
+    scores = []
+    for wiring in wirings:
+        glyphs = {lit(word, wires, wiring) for word, wires in words} - {0}
+        scores.append((len(glyphs & digits), -len(glyphs - digits)))
+    best = max(scores)
+    if best[0] < _ENOUGH:
+        return tuple(wirings)
+    return tuple(wiring for wiring, score in zip(wirings, scores, strict=True) if score == best)
+
+
+def _shown(bench: Bench, simulator: SimulatorChoice, seed: int) -> set[tuple[int, int]]:
+    """Every word that the segment lines had in a short look, and how many lines there are."""
+    check = plan_check(bench, bench.checks[0]).scaled
+    reset = check.reset is not None
+    model = candidates_of(check)[0].model
+    look = first_look(model, reset=reset, seed=seed).stimulus
+    if look.length > _MOST_CYCLES:
+        return set()
+    with Session(check, simulator) as session:
+        observed = session.observe(model, look)
+    found = set()
+    unknown = observed.unknown or (None,) * len(observed.values)
+    for signal, values, unknowns in zip(observed.signals, observed.values, unknown, strict=True):
+        if signal.name.partition("[")[0] in {"digits", "segments"}:
+            rows = zip(
+                values.tolist(), unknowns.tolist() if unknowns is not None else [0] * len(values), strict=True
+            )
+            found |= {(int(value), signal.width) for value, x in rows if not x}
+    return found
