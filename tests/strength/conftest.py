@@ -6,15 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from dial import DIAL
 
 Writer = Callable[..., Path]
-
-DIAL = """module dial(input clk, input rst, input en, output reg [3:0] q);
-  always @(posedge clk)
-    if (rst) q <= 0;
-    else if (en) q <= (q == 9) ? 0 : q + 1;
-endmodule
-"""
 
 
 @pytest.fixture(autouse=True)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import psutil
 import pytest
-from conftest import DIAL
+from dial import DIAL
 
 from verify.errors import BenchError
 from verify.strength import measure_strength

@@ -42,18 +42,19 @@ class Bench:
 ALIKE = [
     "HZ", "+HZ", "-HZ", "HZ + 7", "7 - HZ", "3 * HZ", "HZ * HZ", "HZ << 2", "HZ >> 3", "HZ >>> 3", "HZ <<< 1",
     "HZ / 8", "8 * HZ / 5", "-HZ / 8", "HZ > 4 ? HZ / 2 : 5", "$signed(HZ) + 1", "int'(HZ / 2.0)",
-    "1 - HZ", "(HZ - 1) + 1", "HZ * 3 - HZ",
+    "1 - HZ", "(HZ - 1) + 1", "HZ * 3 - HZ", "{4'd0, 12'(HZ)}", "HZ[9:0]",
 ]  # fmt: skip
 """Calculations of which the form is known."""
 
 
+@pytest.mark.parametrize("kind", ["localparam int", "wire signed [31:0]"])
 @pytest.mark.parametrize("text", ALIKE)
-def test_the_form_of_a_calculation_is_right_at_every_scale(text: str, tmp_path: Path) -> None:
-    native = Bench(tmp_path, f"localparam int X = {text};").term("X")
+def test_the_form_of_a_calculation_is_right_at_every_scale(text: str, kind: str, tmp_path: Path) -> None:
+    native = Bench(tmp_path, f"{kind} X = {text};").term("X")
     assert native.tainted
     assert native.form is not None
     for factor in (1, 2, 5, 10, 25):
-        scaled = Bench(tmp_path, f"localparam int X = {text};", HZ // factor).term("X")
+        scaled = Bench(tmp_path, f"{kind} X = {text};", HZ // factor).term("X")
         exact = native.form.at(factor)
         assert abs(exact - Fraction(scaled.value)) < 1, factor
         if exact.denominator == 1:
@@ -61,6 +62,7 @@ def test_the_form_of_a_calculation_is_right_at_every_scale(text: str, tmp_path: 
         assert scaled.form == native.form
 
 
+@pytest.mark.parametrize("kind", ["localparam int", "wire signed [31:0]"])
 @pytest.mark.parametrize(
     ("text", "value"),
     [
@@ -73,10 +75,10 @@ def test_the_form_of_a_calculation_is_right_at_every_scale(text: str, tmp_path: 
     ],
 )  # fmt: skip
 def test_the_value_of_a_constant_is_that_of_the_language_and_the_clock_is_in_it(
-    text: str, value: int, tmp_path: Path
+    text: str, value: int, kind: str, tmp_path: Path
 ) -> None:
     function = "function automatic int f(int a); return a + HZ; endfunction"
-    found = Bench(tmp_path, f"{function}\nlocalparam int X = {text};").term("X")
+    found = Bench(tmp_path, f"{function}\n{kind} X = {text};").term("X")
     assert (found.value, found.tainted) == (value, True)
 
 
