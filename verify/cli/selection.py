@@ -10,6 +10,7 @@ from pathlib import Path
 
 from verify.errors import BenchError, EveryedgeError
 from verify.report.figures import path_text
+from verify.whole_files import read_whole
 
 __all__ = ["jobs_at_once", "selected"]
 
@@ -50,8 +51,7 @@ def jobs_at_once(chosen: Sequence[tuple[Path, tuple[str, ...]]], jobs: int | Non
 def _how_many(bench: Path) -> int:
     """Checks of a bench, counted without reading more of it; 1 when it is no bench, which is told later."""
     try:
-        with bench.open("rb") as file:
-            checks = tomllib.load(file).get("check")
+        checks = tomllib.loads(read_whole(bench).decode("utf-8-sig")).get("check")
     except (OSError, ValueError):
         return 1
     return len(checks) if isinstance(checks, list) else 1
