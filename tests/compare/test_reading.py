@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from verify.compare import Reading, ResetPath, expected_for, try_reading
 from verify.models.catalogue import FAMILIES
-from verify.models.playing import ResetKind
+from verify.models.playing import ResetKind, expect
 from verify.signals import ObservedTrace, Reset, Run, Stimulus, column
 
 SYNCHRONOUS, ASYNCHRONOUS = ResetKind.SYNCHRONOUS, ResetKind.ASYNCHRONOUS
@@ -88,3 +90,24 @@ def test_the_golden_state_goes_on_where_a_trial_left_it() -> None:
     assert not try_reading(reading(), stimulus, trace, state=first.state).difference.matches
     again = expected_for(reading(), stimulus, trace, first.state)
     assert int(again[0].values[0][0]) == 3
+
+
+@pytest.mark.parametrize("clocks", [3, 7, 11])
+def test_what_a_model_leaves_to_the_design_is_read_off_the_observation(clocks: int) -> None:
+    shape = {"binary": (6,), "digits": (4, 4), "start": (1,), "done": (1,)}
+    (candidate, *_) = FAMILIES["bcd"].candidates(shape, {}, True)
+    model = candidate.model
+    runs = [Run(2, (0, 0), Reset.HELD)]
+    for number in (0, 9, 42, 63):
+        runs += [Run(1, (number, 1)), Run(30, (5, 0))]
+    assert [s.name for s in model.inputs] == ["binary", "start"]
+    stimulus = Stimulus.of(model.inputs, runs)
+    timed = Reading(replace(candidate, model=replace(model, clocks=clocks)), ASYNCHRONOUS, 0)  # type: ignore[type-var]
+    trace, _ = expect(timed.model, stimulus, ASYNCHRONOUS)
+    seen = ObservedTrace(trace.signals, trace.length, trace.cycles, trace.values)
+    told = Reading(candidate, ASYNCHRONOUS, 0)
+    trial = try_reading(told, stimulus, seen)
+    assert trial.difference.matches
+    assert [v.tolist() for v in trial.expected.values] == [v.tolist() for v in trace.values]
+    wrong = (seen.values[0] ^ 1, *seen.values[1:])
+    assert not try_reading(told, stimulus, replace(seen, values=wrong)).difference.matches

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from verify.compare import Reading, Stream, cut_observed, cut_stimulus, delayed, try_reading
+from verify.compare import Reading, Stream, cut_observed, cut_stimulus, delayed, streaming, try_reading
 from verify.models.catalogue import FAMILIES
 from verify.models.playing import ResetKind, expect
-from verify.signals import ObservedTrace, Reset, Run, Stimulus, column
+from verify.signals import Column, ExpectedTrace, ObservedTrace, Reset, Run, Stimulus, column
 
 LATENCIES = range(4)
 CANDIDATES = {
@@ -56,10 +56,16 @@ def observations(draw: st.DrawFn) -> tuple[Stimulus, list[Reading], ObservedTrac
     return stimulus, readings, observed, [0, *sorted(cuts), stimulus.length]
 
 
-@given(observations())
-def test_windows_tell_the_same_first_difference_as_the_whole(drawn) -> None:
+def at(trace: ExpectedTrace | ObservedTrace, values: Column, cycle: int) -> int:
+    return int(values[np.searchsorted(trace.cycles, cycle, side="right") - 1])
+
+
+@given(observations(), st.sampled_from([0, 1, 5, streaming.KEPT_CYCLES]))
+def test_windows_tell_the_same_first_difference_as_the_whole(drawn, kept) -> None:
     stimulus, readings, observed, cuts = drawn
-    stream = Stream(readings, stimulus, {})
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(streaming, "KEPT_CYCLES", kept)
+        stream = Stream(readings, stimulus, {})
     found: dict[int, int] = {}
     for begin, end in itertools.pairwise(cuts):
         for trial in stream.add(cut_observed(observed, begin, end - 1)).trials:
@@ -70,19 +76,23 @@ def test_windows_tell_the_same_first_difference_as_the_whole(drawn) -> None:
     assert stream.alive == [t.reading for t in wholes if t.difference.matches]
 
 
-@given(observations())
-def test_the_cycles_before_a_late_difference_can_be_looked_at(drawn) -> None:
+@given(observations(), st.sampled_from([0, 3, streaming.KEPT_CYCLES]))
+def test_the_cycles_before_a_late_difference_can_be_looked_at(drawn, kept) -> None:
     stimulus, readings, observed, cuts = drawn
-    stream = Stream(readings, stimulus, {})
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(streaming, "KEPT_CYCLES", kept)
+        stream = Stream(readings, stimulus, {})
     for begin, end in itertools.pairwise(cuts):
         step = stream.add(cut_observed(observed, begin, end - 1))
         for trial in step.trials:
             whole, played, seen = stream.whole(trial)
             assert (played.length, seen.length, whole.expected.length) == (end, end, end)
             golden, _ = expect(trial.reading.model, stimulus, trial.reading.kind)
-            last = end - 1
-            for values, shown in zip(golden.values, whole.expected.values, strict=True):
-                assert shown[-1] == values[np.searchsorted(golden.cycles, last, side="right") - 1]
+            for cycle in range(max(end - kept - 1, 0), end):
+                for values, shown in zip(golden.values, whole.expected.values, strict=True):
+                    assert at(whole.expected, shown, cycle) == at(golden, values, cycle)
+                for values, shown in zip(observed.values, seen.values, strict=True):
+                    assert at(seen, shown, cycle) == at(observed, values, cycle)
 
 
 @pytest.mark.parametrize("first", [0, 1])

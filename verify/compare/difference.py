@@ -70,13 +70,12 @@ def find_difference(
     *,
     delays_cycles: Sequence[int],
     masked: Ranges,
-    unknown_excused: bool = False,
     begin: int = 0,
 ) -> Difference:
     """Compare ``observed[k]`` with ``expected[k - delay]`` from cycle ``begin`` on, one delay (>= 0) each.
 
     The first ``delay`` cycles and the ``masked`` ranges are not compared, but an x or z in a masked
-    cycle still counts as a difference unless ``unknown_excused`` (nothing has been reset yet).
+    cycle still counts as a difference.
     Bits that the golden model does not promise are never compared.
     """
     if expected.signals != observed.signals or expected.length != observed.length:
@@ -86,7 +85,7 @@ def find_difference(
     for i, delay in enumerate(delays_cycles):
         if delay not in frames:
             frames[delay] = _frame(expected, observed, delay, masked, begin)
-        found.append(_compare(i, expected, observed, frames[delay], unknown_excused=unknown_excused))
+        found.append(_compare(i, expected, observed, frames[delay]))
     return Difference(tuple(found))
 
 
@@ -118,9 +117,7 @@ def _frame(
     )
 
 
-def _compare(
-    index: int, expected: ExpectedTrace, observed: ObservedTrace, frame: _Frame, *, unknown_excused: bool
-) -> SignalDifference:
+def _compare(index: int, expected: ExpectedTrace, observed: ObservedTrace, frame: _Frame) -> SignalDifference:
     differs = expected.values[index][frame.expected_rows] ^ observed.values[index][frame.observed_rows]
     care = None if expected.cares is None else expected.cares[index]
     if care is not None:
@@ -130,8 +127,6 @@ def _compare(
     unknown = _unknown(index, observed, frame, care)
     first_unknown = None
     if unknown is not None:
-        if unknown_excused:
-            unknown &= ~frame.masked
         wrong |= unknown
         first_unknown = _first(frame.points, unknown)
     return SignalDifference(

@@ -86,7 +86,6 @@ def try_reading(
     *,
     expected: tuple[ExpectedTrace, State] | None = None,
     state: State | None = None,
-    unknown_excused: bool = False,
 ) -> Trial:
     """Compare an observation (over the model's outputs) with what the reading promises.
 
@@ -96,7 +95,5 @@ def try_reading(
     trace, after = expected or expected_for(reading, stimulus, observed, state)
     delays = reading.delays_cycles
     masked = reading.uncompared(stimulus, max(delays, default=0))
-    difference = find_difference(
-        trace, observed, delays_cycles=delays, masked=masked, unknown_excused=unknown_excused
-    )
+    difference = find_difference(trace, observed, delays_cycles=delays, masked=masked)
     return Trial(reading, trace, difference, after)

@@ -73,7 +73,7 @@ def read_task(bench: Path, provided: Iterable[Path], settings: Settings) -> Task
     except BenchError as error:
         if not error.message.startswith("design.sources: no file"):
             raise
-    text = bench.read_bytes().decode("utf-8-sig")
+    text = read_whole(bench).decode("utf-8-sig")
     tables = tomllib.loads(text)
     # With sources that are there whatever the submissions hold: for the names and the weights.
     found = bench_of(

@@ -12,6 +12,7 @@ from verify.errors import BenchError, DesignError, Place
 from verify.pytest_plugin.items import CheckItem
 from verify.report.figures import clean
 from verify.report.telling import error_text
+from verify.whole_files import read_whole
 
 __all__ = ["BenchFile", "is_bench"]
 
@@ -24,7 +25,7 @@ def is_bench(file: Path) -> bool:
     One that cannot be read is ours: an error is said rather than passed over.
     """
     try:
-        tables = tomllib.loads(file.read_text(encoding="utf-8-sig"))
+        tables = tomllib.loads(read_whole(file).decode("utf-8-sig"))
     except (OSError, ValueError, RecursionError):
         return True
     return not tables or not _TABLES.isdisjoint(tables)
