@@ -101,10 +101,11 @@ def test_points_of_digits_and_of_a_port_of_their_own_are_the_same_bits():
 
 
 def test_what_is_shown_in_reset_is_as_on_the_wires():
-    assert model_of({"digits": (7,) * 2}, active="low", reset_shows="blank").reset_shows == 0x7F
+    static = model_of({"digits": (7,) * 2}, active="low", reset_shows="blank")
+    assert static.reset_outputs == ((0x7F, 0x7F), (0x7F, 0x7F))
     scanned = {"segments": (7,), "select": (2,)}
-    assert model_of(scanned, reset_shows="dash").reset_shows == 0x40
-    assert model_of(scanned).reset_shows is None
+    assert model_of(scanned, reset_shows="dash").reset_outputs == ((0x40, 0x7F), (0, 0))
+    assert model_of(scanned).reset_outputs is None
 
 
 def test_the_refresh_rate_is_that_of_a_whole_period():

@@ -27,7 +27,7 @@ from verify.wording import toml_text
 
 __all__ = ["run_with_constants"]
 
-ROOMY_RATIOS = (100, 1_000)
+ROOMY_RATIOS = (100, 250, 1_000)
 """Clocks per period at which a difference is looked for again: a slow block has room there."""
 
 SWEPT_RATIOS = (16, 25, 256)
