@@ -16,9 +16,9 @@ from verify.bench.load import bench_of
 from verify.checks.bench_run import run_check
 from verify.checks.display_probe import probe_display
 from verify.checks.glyph_probe import probe_glyphs
+from verify.checks.laboratory import QuickRun
 from verify.checks.planning import plan_check
 from verify.checks.refusal import allowing, refuse_unsafe
-from verify.checks.runner import CheckRun
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, DesignError, EveryedgeError
 from verify.results import CheckResult, Fact, Inferred, Verdict
@@ -28,6 +28,12 @@ __all__ = ["Checked", "QuestionError", "check_proposal", "unknown_result"]
 
 _MOST_COMBINATIONS = 48
 _QUICK_CYCLES = 300_000
+
+
+Reached = tuple[int, int]
+"""Clocks played until a stimulus differed, and the cycle of that stimulus."""
+
+_NEVER_BEGAN, _BEYOND = (-1, 0), 1 << 62
 
 
 class QuestionError(BenchError):
@@ -79,7 +85,7 @@ class _Run:
         """See :func:`check_proposal`."""
         self._refuse_unsafe()
         ways = self._ways()
-        best: tuple[int, tuple[Choice, ...]] = (-2, ways[0])
+        best: tuple[Reached, tuple[Choice, ...]] = ((-2, 0), ways[0])
         fault: EveryedgeError | None = None
         for choices in ways if len(ways) > 1 else ():
             reached = self._quickly(choices, listener)
@@ -91,10 +97,10 @@ class _Run:
                     continue
                 if done.result.verdict is not Verdict.FAIL:
                     return done
-                reached = _reached(done.result)
+                reached = (_BEYOND, _reached(done.result)[1])
             if reached > best[0]:
                 best = (reached, choices)
-        if fault is not None and best[0] < 0:
+        if fault is not None and best[0] < (0, 0):
             raise fault
         done = self._whole(best[1], listener)
         for rival in self._proposal.rivals if done.result.verdict is Verdict.FAIL else ():
@@ -143,8 +149,8 @@ class _Run:
         tables = tables_of([proposal], [path.absolute() for path in self._sources])
         return allowing(replace(bench_of(tables, Path()), path=self._bench), self._settings.allow)
 
-    def _quickly(self, choices: Sequence[Choice], listener: Listener) -> int | None:
-        """None when a short run shows no difference, else how far it came: -1 when it never began.
+    def _quickly(self, choices: Sequence[Choice], listener: Listener) -> Reached | None:
+        """None when a short run shows no difference, else how far it came.
 
         What the short run does not reach, the whole one will.
         """
@@ -153,13 +159,13 @@ class _Run:
         quick = replace(self._settings, examples=5, cycles_limit=_QUICK_CYCLES, explain_seconds=0.0)
         try:
             plan = plan_check(bench, bench.checks[0])
-            result = CheckRun(plan.scaled, quick, SilentListener()).run().result
+            result = QuickRun(plan.scaled, quick, SilentListener()).run().result
         except DesignError as error:
             if not self._turns_to_verilator(error):
-                return -1
+                return _NEVER_BEGAN
             return self._quickly(choices, listener)
         except EveryedgeError:
-            return -1
+            return _NEVER_BEGAN
         fails = result.verdict is Verdict.FAIL or result.failure is not None
         return _reached(result) if fails else None
 
@@ -192,7 +198,7 @@ class _Run:
     def _question(self, rival: Choice, result: CheckResult) -> QuestionError:
         proposal = self._proposal
         changed: dict[str, Any] = {**rival.expect, **rival.ports}
-        said_by = {**proposal.expect, **proposal.ports}
+        said_by: dict[str, Any] = {"rate": 1, **proposal.expect, **proposal.ports}
         for axis in proposal.axes:
             said_by |= {**axis[0].expect, **axis[0].ports} if axis else {}
         keys = [k for k in changed if k in said_by] or list(changed)
@@ -230,10 +236,10 @@ def _shown(value: Any) -> str:
     return toml_text(value)
 
 
-def _reached(result: CheckResult) -> int:
+def _reached(result: CheckResult) -> Reached:
     """How far the design went along; a later difference is a likelier reading."""
     mismatch = None if result.failure is None else result.failure.mismatch
-    return -1 if mismatch is None else mismatch.cycle
+    return _NEVER_BEGAN if mismatch is None else (result.cycles, mismatch.cycle)
 
 
 def _facts(proposal: Proposal, choices: Sequence[Choice], facts: tuple[Fact, ...]) -> tuple[Fact, ...]:

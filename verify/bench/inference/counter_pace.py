@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from math import prod
 from typing import Any
 
 from verify.bench.inference.clockwork import pace_of, stage_axes
@@ -72,7 +73,9 @@ def _stages(proposal: Proposal, expect: dict[str, Any], counted: list[Seen]) -> 
         return [], []
     port = counted[0].port
     if "digit_modulo" in expect or expect.get("encoding") == "bcd":
-        moduli = list(expect.get("digit_modulo", [10] * (port.width // 4))) if "modulo" not in expect else []
+        moduli = list(expect.get("digit_modulo", [10] * (port.width // 4)))
+        if expect.get("modulo", prod(moduli)) != prod(moduli):
+            return [], []
         step = 1 if port.left >= port.right else -1
         ends = [(port.right + step * (4 * i + 3), port.right + step * 4 * i) for i in range(len(moduli))]
         return [f"{port.name}[{high}:{low}]" for high, low in ends], moduli
