@@ -111,7 +111,7 @@ class _Run:
                 return outcome, check
         if not seen:  # a difference that comes and goes with the ratio says nothing about the board
             return Outcome(replace(outcome.result, verdict=Verdict.UNDECIDED), None), check
-        self._told.append(f"it differs at {' and at '.join(seen)} clocks per period as well")
+        self._told.append(f"it differs at {', '.join(seen)} clocks per period as well")
         return outcome, check
 
     def _again(self, factor: int) -> tuple[Outcome, ResolvedCheck]:
