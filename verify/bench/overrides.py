@@ -15,7 +15,7 @@ from verify.design.interface import Design, Module
 from verify.design.read import ParameterError, TopError, read_design
 from verify.errors import BenchError
 
-__all__ = ["Elaboration", "all_modules", "defines_of", "elaborate"]
+__all__ = ["Elaboration", "all_modules", "defines_of", "elaborate", "include_folders"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,10 +83,10 @@ def defines_of(bench: Bench) -> dict[str, str]:
 
 def all_modules(bench: Bench) -> Design:
     """The design without a particular top."""
-    return read_design(bench.files, include=_folders(bench), defines=defines_of(bench))
+    return read_design(bench.files, include=include_folders(bench), defines=defines_of(bench))
 
 
-def _folders(bench: Bench) -> list[Path]:
+def include_folders(bench: Bench) -> list[Path]:
     """Where included files are looked up, as the simulators do."""
     folders = [*bench.include, *(file.parent for file in bench.files), bench.directory]
     return list(dict.fromkeys(folders))
@@ -106,7 +106,7 @@ class _Reader:
         try:
             return read_design(
                 bench.files,
-                include=_folders(bench),
+                include=include_folders(bench),
                 defines=defines_of(bench),
                 top=self.module,
                 parameters=parameters,

@@ -64,9 +64,8 @@ def clock_constants(check: ResolvedCheck) -> tuple[ScaledConstant, ...]:
     if check.family.name not in FAMILIES_WITH_STAGES or ratio < SMALLEST_COUNT:
         return ()
     target = check.target
-    folders = dict.fromkeys([*target.include, *(s.parent for s in target.sources), target.directory])
     try:
-        numbers = written_numbers(target.sources, Dialect(tuple(folders), dict(target.defines)))
+        numbers = written_numbers(target.sources, Dialect(target.include_folders, dict(target.defines)))
     except DesignError:
         return ()
     found = [c for n in numbers if (c := _constant(n, ratio)) is not None]

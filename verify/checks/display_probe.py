@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from verify.bench import Bench
 from verify.bench.inference.findings import Choice
 from verify.checks.candidates import candidates_of
-from verify.checks.glyph_probe import lit, usual
+from verify.checks.glyph_probe import lit
 from verify.checks.planning import plan_check
 from verify.checks.session import Session
 from verify.checks.settings import SimulatorChoice
 from verify.compare import cut_stimulus
 from verify.errors import EveryedgeError
 from verify.models.family import OptionError
+from verify.models.glyphs import usual_patterns
 from verify.stimulus import first_look
 
 __all__ = ["probe_display"]
@@ -32,7 +33,7 @@ def probe_display(
         words = _shown(bench, "icarus" if simulator == "auto" else simulator, seed)
     except (EveryedgeError, OptionError):
         return tuple(wirings)
-    digits = {glyph for digit in range(10) for glyph in usual(digit)}
+    digits = {glyph for digit in range(10) for glyph in usual_patterns(digit)}
     scores = []
     for wiring in wirings:
         glyphs = {lit(word, wires, wiring) for word, wires in words} - {0}

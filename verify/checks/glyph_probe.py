@@ -11,10 +11,10 @@ from verify.checks.candidates import candidates_of
 from verify.checks.session import Session
 from verify.errors import EveryedgeError
 from verify.models.family import OptionError
-from verify.models.glyphs import HEXADECIMAL, VARIANTS, pattern_of
+from verify.models.glyphs import usual_patterns
 from verify.signals import Run, Stimulus
 
-__all__ = ["GlyphProbe", "lit", "probe_glyphs", "usual"]
+__all__ = ["GlyphProbe", "lit", "probe_glyphs"]
 
 _HELD_CYCLES = 12
 
@@ -52,7 +52,7 @@ def probe_glyphs(bench: Bench, wirings: Sequence[Choice]) -> GlyphProbe | None:
     best: tuple[int, Choice] | None = None
     for wiring in wirings:
         shown = [lit(pattern, wires, wiring) for pattern in patterns[:_DIGITS]]
-        right = sum(pattern in usual(digit) for digit, pattern in enumerate(shown))
+        right = sum(pattern in usual_patterns(digit) for digit, pattern in enumerate(shown))
         if best is None or right > best[0]:
             best = (right, wiring)
     if best is None or best[0] < min(_ENOUGH, len(patterns) - 1):
@@ -60,14 +60,9 @@ def probe_glyphs(bench: Bench, wirings: Sequence[Choice]) -> GlyphProbe | None:
     above = None
     if len(patterns) == _NIBBLES:
         shown = [lit(pattern, wires, best[1]) for pattern in patterns[_DIGITS:]]
-        letters = sum(p in usual(_DIGITS + i) for i, p in enumerate(shown))
+        letters = sum(p in usual_patterns(_DIGITS + i) for i, p in enumerate(shown))
         above = "hex" if letters >= _LETTERS else "any" if any(shown) else "blank"
     return GlyphProbe(best[1], above)
-
-
-def usual(digit: int) -> set[int]:
-    """The patterns that people draw a digit with, a in bit 0."""
-    return {pattern_of(HEXADECIMAL[digit]), pattern_of(VARIANTS.get(digit, HEXADECIMAL[digit]))}
 
 
 def _shown(bench: Bench) -> tuple[list[int | None], int]:

@@ -7,7 +7,13 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from verify.bench import Bench, ResolvedCheck, resolve
-from verify.bench.scaled_constants import ScaledConstant, clock_constants, common_clocks, ratio_of
+from verify.bench.scaled_constants import (
+    ScaledConstant,
+    clock_constants,
+    common_clocks,
+    ratio_of,
+    with_scaled_constants,
+)
 from verify.bench.schema import Check
 from verify.checks.candidates import begins_halfway
 from verify.errors import BenchError
@@ -88,10 +94,8 @@ def _without_parameter(bench: Bench, check: Check, native: ResolvedCheck) -> Pla
         return Plan(bench, check, native, native)
     ratio = SMALLEST_SCANNED_RATIO if "select" in native.roles else SMALLEST_SCALED_RATIO
     factor = asked if isinstance(asked, int) else constants_factor(native, constants, ratio)
-    scaled = resolve(bench, check, speedup=factor)
-    if scaled.speedup == 1:
-        return Plan(bench, check, native, native)
-    return Plan(bench, check, native, scaled, constants=constants)
+    scaled = with_scaled_constants(native, constants, factor)
+    return Plan(bench, check, native, scaled, constants=constants if scaled.speedup > 1 else ())
 
 
 def constants_factor(native: ResolvedCheck, constants: Sequence[ScaledConstant], ratio: int) -> int:

@@ -18,7 +18,7 @@ from importlib.metadata import version
 from pathlib import Path
 
 from verify.bench import Bench
-from verify.bench.overrides import defines_of
+from verify.bench.overrides import defines_of, include_folders
 from verify.bench.schema import Check, DesignTable
 from verify.errors import DesignError, EveryedgeError, Place
 from verify.simulation.building import digest
@@ -91,10 +91,9 @@ def _out_of_memory(status: int, printed: bytes) -> bool:
 
 
 def _readings(bench: Bench) -> list[dict[str, object]]:
-    folders = [*bench.include, *(file.parent for file in bench.files), bench.directory]
     common: dict[str, object] = {
         "sources": [str(file) for file in bench.files],
-        "include": list(dict.fromkeys(map(str, folders))),
+        "include": list(map(str, include_folders(bench))),
         "defines": defines_of(bench),
     }
     found: list[dict[str, object]] = []

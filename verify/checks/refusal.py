@@ -25,8 +25,7 @@ def refuse_unsafe(check: ResolvedCheck) -> None:
     """Raise DesignError, with the place of the first, for constructs that are not allowed."""
     target = check.target
     found = [*check.module.unsafe]
-    folders = (*target.include, *(source.parent for source in target.sources), target.directory)
-    found += unlike_on_board(target.sources, folders, dict(target.defines))
+    found += unlike_on_board(target.sources, target.include_folders, dict(target.defines))
     refused = [construct for construct in found if construct.word.lower() not in check.allowed]
     if refused:
         raise _refusal(refused)

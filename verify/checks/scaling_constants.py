@@ -12,8 +12,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from verify.bench import ResolvedCheck, resolve
-from verify.bench.scaled_constants import ScaledConstant, ratio_of
+from verify.bench import ResolvedCheck
+from verify.bench.scaled_constants import ScaledConstant, ratio_of, with_scaled_constants
 from verify.checks.candidates import begins_halfway
 from verify.checks.laboratory import CheckLaboratory
 from verify.checks.planning import Plan, constants_factor
@@ -35,7 +35,6 @@ SWEPT_RATIOS = (16, 25, 256)
 _LONGEST_PROBE_CYCLES = 8_000_000
 _LONGEST_ROOMY_CYCLES = 40_000_000
 _PROBE_PERIODS = 64
-_CLOCK_OPTIONS = ("ratio", "first")
 _MOST_TOLD = 4
 
 
@@ -49,17 +48,20 @@ def run_with_constants(
 class _Laboratory(CheckLaboratory):
     """Other ratios come from the numbers in the text."""
 
+    def __init__(self, plan: Plan, settings: Settings, listener: Listener) -> None:
+        natives = {"ratio": ratio_of(plan.native)}
+        super().__init__(plan.bench, plan.check, natives, plan.native, settings, listener)
+        self._constants = plan.constants
+
     def _resolved(self, value: int) -> ResolvedCheck:
-        return resolve(self._bench, self._check, speedup=ratio_of(self._native) // value)
+        return with_scaled_constants(self._native, self._constants, ratio_of(self._native) // value)
 
 
 class _Run:
     def __init__(self, plan: Plan, settings: Settings, listener: Listener) -> None:
         self._plan, self._settings, self._listener = plan, settings, listener
         self._ratio = ratio_of(plan.native)
-        self._laboratory = _Laboratory(
-            plan.bench, plan.check, {"ratio": self._ratio}, plan.native, settings, listener
-        )
+        self._laboratory = _Laboratory(plan, settings, listener)
         self._told: list[str] = []
 
     def run(self) -> tuple[Outcome, ResolvedCheck] | None:
@@ -115,7 +117,7 @@ class _Run:
         return outcome, check
 
     def _again(self, factor: int) -> tuple[Outcome, ResolvedCheck]:
-        check = resolve(self._plan.bench, self._plan.check, speedup=factor)
+        check = with_scaled_constants(self._plan.native, self._plan.constants, factor)
         limit = self._settings.cycles_limit or _LONGEST_ROOMY_CYCLES
         outcome = CheckRun(check, replace(self._settings, cycles_limit=limit), self._listener).run()
         note = f"with fewer than {ratio_of(check):,} clocks per period it differs: a block needs the clocks"

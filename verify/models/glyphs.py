@@ -22,6 +22,7 @@ __all__ = [
     "letters_of",
     "pattern_of",
     "pinned_glyphs",
+    "usual_patterns",
 ]
 
 LETTERS = "abcdefg"
@@ -40,6 +41,11 @@ SHOWN_ABOVE = {"blank": "", "dash": "g"}
 
 VARIANTS = {6: "cdefg", 7: "abcf", 9: "abcfg", 10: "abcdeg", 12: "deg"}
 """6 without tail, 7 with hook, 9 without tail, a and c as small letters."""
+
+
+def usual_patterns(digit: int) -> set[int]:
+    """The patterns that people draw a digit with, a in bit 0."""
+    return {pattern_of(HEXADECIMAL[digit]), pattern_of(VARIANTS.get(digit, HEXADECIMAL[digit]))}
 
 
 def pattern_of(letters: str) -> int:

@@ -40,6 +40,11 @@ class Target:
     edited: tuple[tuple[Path, str], ...] = ()
     """Sources that are compiled with another text than they have, line by line the same."""
 
+    @property
+    def include_folders(self) -> tuple[Path, ...]:
+        """Where included files are looked up, in order."""
+        return tuple(dict.fromkeys([*self.include, *(s.parent for s in self.sources), self.directory]))
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Drive:

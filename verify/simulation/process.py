@@ -6,17 +6,16 @@ import contextlib
 import fcntl
 import functools
 import os
-import signal
 import socket
 import subprocess
 import sys
-from collections.abc import Iterator
 from importlib.metadata import version
 from pathlib import Path
 
 import psutil  # type: ignore[import-untyped,unused-ignore]
 
 from verify.errors import ToolError
+from verify.process_family import end_family, family_of
 from verify.simulation.building import Build
 from verify.simulation.icarus import cocotb_folder
 from verify.simulation.limits import Limits
@@ -106,7 +105,7 @@ class Child:
     def cpu_seconds(self) -> float:
         """Processor time that the child and all below it have used."""
         total = 0.0
-        for process in self._family():
+        for process in family_of(self._process):
             with contextlib.suppress(psutil.Error):
                 times = process.cpu_times()
                 total += times.user + times.system
@@ -123,26 +122,13 @@ class Child:
 
     def kill(self) -> None:
         """End the child and everything it started; safe to call twice."""
-        family = list(self._family())
-        with contextlib.suppress(ProcessLookupError, PermissionError):
-            os.killpg(self._process.pid, signal.SIGKILL)
-        for process in family:
-            with contextlib.suppress(psutil.Error):
-                process.kill()
-        self._process.wait()
+        end_family(self._process)
 
     def close(self) -> None:
         """Kill, and close the pipes; safe to call twice."""
         if self._process.returncode is None:
             self.kill()
         self._close_pipes()
-
-    def _family(self) -> Iterator[psutil.Process]:
-        if self._process.poll() is None:
-            with contextlib.suppress(psutil.Error):
-                child = psutil.Process(self._process.pid)
-                yield child
-                yield from child.children(recursive=True)
 
     def _close_pipes(self) -> None:
         for name in ("stimulus", "trace", "_lifeline"):

@@ -76,12 +76,7 @@ def read_sources(target: Target) -> SourceSet:
     Raises DesignError for a source that cannot be read.
     """
     sources = tuple(path.absolute() for path in target.sources)
-    directory = target.directory.absolute()
-    include = tuple(
-        dict.fromkeys(
-            [*(p.absolute() for p in target.include), *(s.parent for s in sources), directory],
-        )
-    )
+    include = tuple(dict.fromkeys(folder.absolute() for folder in target.include_folders))
     edited = {path.absolute(): text.encode() for path, text in target.edited}
     texts = {path: edited[path] if path in edited else _read(path) for path in sources}
     files = packages_first(sources, texts)

@@ -8,7 +8,7 @@ from typing import Any
 from pyslang import parsing, syntax
 
 from verify.bench import Bench
-from verify.bench.overrides import all_modules, defines_of
+from verify.bench.overrides import all_modules, defines_of, include_folders
 from verify.design.duplicates import without_repeats
 from verify.design.elaborate import Parsed
 from verify.design.sources import Dialect, SourceText, read_sources
@@ -29,8 +29,7 @@ def mutations_of(bench: Bench) -> list[Mutation]:
 
     What comes out of a macro is left alone. Raises DesignError for a design that cannot be read.
     """
-    folders = dict.fromkeys([*bench.include, *(file.parent for file in bench.files), bench.directory])
-    dialect = Dialect(tuple(folders), defines_of(bench))
+    dialect = Dialect(tuple(include_folders(bench)), defines_of(bench))
     texts, parsed = without_repeats(read_sources(bench.files, dialect), dialect)
     wanted = _reached(bench)
     by_name = {str(text.path): text for text in texts}

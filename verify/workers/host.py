@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import os
 import pickle
-import signal
 import socket
 import subprocess
 import sys
@@ -13,8 +12,7 @@ import time
 from pathlib import Path
 from typing import Any
 
-import psutil  # type: ignore[import-untyped,unused-ignore]
-
+from verify.process_family import end_family
 from verify.workers.child import GRACE_SECONDS
 from verify.workers.jobs import Job, Limits
 from verify.workers.line import Line
@@ -84,16 +82,7 @@ class Host:
         self.line.close()
         with contextlib.suppress(subprocess.TimeoutExpired):
             self._process.wait(2 * GRACE_SECONDS if self.ready else 0)
-        family = []
-        if self._process.poll() is None:
-            with contextlib.suppress(psutil.Error):
-                family = psutil.Process(self._process.pid).children(recursive=True)
-        with contextlib.suppress(ProcessLookupError, PermissionError):
-            os.killpg(self._process.pid, signal.SIGKILL)
-        for process in family:
-            with contextlib.suppress(psutil.Error):
-                process.kill()
-        self._process.wait()
+        end_family(self._process)
 
 
 def _for_prints() -> int:

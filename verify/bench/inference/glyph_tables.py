@@ -8,7 +8,7 @@ from itertools import product
 
 from verify.bench.inference.seen import Seen
 from verify.bench.inference.view import View
-from verify.models.glyphs import HEXADECIMAL, VARIANTS, pattern_of
+from verify.models.glyphs import usual_patterns
 
 __all__ = ["draws_digits", "ends_at_nine"]
 
@@ -35,7 +35,7 @@ def draws_digits(view: View, seen: Seen) -> bool:
                 bits = table[digit] >> (point == "bottom") & 127
                 bits ^= 127 * low
                 bits = int(f"{bits:07b}"[::-1], 2) if mirrored else bits
-                right += bits in _usual(digit)
+                right += bits in usual_patterns(digit)
         if right >= _ENOUGH:
             return True
     return False
@@ -45,10 +45,6 @@ def ends_at_nine(view: View) -> bool:
     """Whether a table in the module has all digits from 0 to 9, and none of 10 to 15."""
     keys = {key for key, _ in _entries(view.text)}
     return keys.issuperset(range(10)) and keys.isdisjoint(range(10, 16))
-
-
-def _usual(digit: int) -> set[int]:
-    return {pattern_of(HEXADECIMAL[digit]), pattern_of(VARIANTS.get(digit, HEXADECIMAL[digit]))}
 
 
 def _entries(text: str) -> Iterator[tuple[int, int]]:
