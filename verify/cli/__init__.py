@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import sys
+
+from verify.cli.status import INTERRUPTED
+
 __all__ = ["main"]
 
 
 def main() -> None:
     """The command ``everyedge``: runs, and leaves with its exit status."""
-    from verify.cli.entry import run  # noqa: PLC0415 -- `import verify.cli` stays free of click
+    try:
+        from verify.cli.entry import run  # noqa: PLC0415 -- `import verify.cli` stays free of click
 
-    run()
+        run()
+    except KeyboardInterrupt:  # while it loads, before signals are heard otherwise
+        sys.exit(INTERRUPTED)
