@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import signal
+import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from types import FrameType
+from typing import Any
 
 __all__ = ["Ended", "Ending", "ended_by_signals"]
 
@@ -33,10 +36,23 @@ class Ending:
         self.status = 128 + number
         if _importing(frame):
             # A module in C++ that is being loaded ends the whole process over an exception.
-            signal.signal(signal.SIGALRM, lambda _, later: self.hear(number, later))
-            signal.setitimer(signal.ITIMER_REAL, _AGAIN_SECONDS)
+            self._hear_again(number)
             return
         raise Ended
+
+    def _hear_again(self, number: int) -> None:
+        signal.signal(signal.SIGALRM, lambda _, later: self.hear(number, later))
+        signal.setitimer(signal.ITIMER_REAL, _AGAIN_SECONDS)
+
+    def catch_up(self, usual: Callable[[Any], object], lost: sys.UnraisableHookArgs) -> None:
+        """What Python calls with an exception that cannot go on, such as one in a finaliser.
+
+        If it is the end that was asked for, no word is said, and it comes again a moment later.
+        """
+        if self.status is None or not isinstance(lost.exc_value, Ended):
+            usual(lost)
+        elif hasattr(signal, "setitimer"):
+            self._hear_again(self.status - 128)
 
     def insist(self) -> None:
         """Raise again what may have got lost."""
@@ -57,14 +73,17 @@ def ended_by_signals() -> Iterator[Ending]:
     """Within it SIGINT, SIGTERM and SIGHUP are heard; a signal that was ignored stays so (``nohup``)."""
     ending = Ending()
     before = {}
+    hook = sys.unraisablehook
     if threading.current_thread() is threading.main_thread():
         for name in ("SIGINT", "SIGTERM", "SIGHUP"):
             number = getattr(signal, name, None)
             if number is not None and signal.getsignal(number) is not signal.SIG_IGN:
                 before[number] = signal.signal(number, ending.hear)
+        sys.unraisablehook = partial(ending.catch_up, hook)
     try:
         yield ending
     finally:
+        sys.unraisablehook = hook
         if hasattr(signal, "setitimer"):
             signal.setitimer(signal.ITIMER_REAL, 0)
         for number, handler in before.items():

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import atexit
 import errno
+import signal
 import sys
 
 import click
@@ -28,6 +30,7 @@ def run() -> None:
                 status = ending.status or INTERRUPTED
     finally:
         sealed = seal_streams()
+        atexit.register(signal.signal, signal.SIGINT, signal.SIG_DFL)  # all is said: no traceback any more
     sys.exit(status if sealed or status else NOT_STARTED)
 
 
