@@ -239,13 +239,13 @@ TEMPLATES = {
         "hours",
         CLOCK + RESET + HOURS,
         {
-            1: "the number.modulo = 25",
-            2: "the number.modulo = 23",
-            3: "the number.modulo = 18",
-            4: "the number.modulo = 20",
+            1: r"\{tens, ones\}.modulo = 25",
+            2: r"\{tens, ones\}.modulo = 23",
+            3: r"\{tens, ones\}.modulo = 18",
+            4: r"\{tens, ones\}.modulo = 20",
             5: "tens.end = ignored",
             6: "ones.end = ignored",
-            7: "the number.wraps_to = 1",
+            7: r"\{tens, ones\}.wraps_to = 1",
         },
     ),
     "resetting": Template(

@@ -40,7 +40,7 @@ class Edit:
     of its reset: ``kept`` for what it should, ``inverted``, ``ignored``, ``other_kind``.
     ``unknown``: output -> bits that are never known, x or z. ``unpinned``: the latency is the
     fault, so a pinned one does not count. ``whole``: what it does depends on all that happened since
-    power-up.
+    power-up. ``solved``: read off what was seen, wire by wire or word by word.
     """
 
     faults: tuple[Fault, ...]
@@ -51,6 +51,7 @@ class Edit:
     reset: str = "kept"
     unpinned: bool = False
     whole: bool = False
+    solved: bool = False
 
     @property
     def cost(self) -> int:

@@ -161,6 +161,14 @@ def _gated(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, Golden
             ),
             inputs_changed(model, InputChange(index, gate=enable)),
         )
+        yield (
+            Fault(
+                f"{name} = only in a pause",
+                f"{name} acts only while {run} is not active: counting beats it",
+                f"{name} below counting in priority",
+            ),
+            inputs_changed(model, InputChange(index, gate=enable, gate_invert=True)),
+        )
         if signal == "clear":
             yield (
                 Fault(
