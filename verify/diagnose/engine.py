@@ -209,8 +209,8 @@ class _Diagnosing:
             if observed is None:
                 break
             standing = self._after(standing, self._observed(stimulus, observed, fresh=fresh))
-            if not standing:
-                return []
+            if not standing or self.deadline.ended:
+                return standing
         return self._let_rest(standing, ask) if len(standing) > 1 else standing
 
     def _let_rest(self, standing: Sequence[Standing], ask: Ask) -> list[Standing]:
@@ -263,8 +263,16 @@ class _Diagnosing:
             return None
 
     def _after(self, standing: Sequence[Standing], observation: Observation) -> list[Standing]:
+        """An answer that there is no time to look at counts as not asked for."""
         self.search.observations.append(observation)
-        return self.proof.standing(standing, [observation])
+        kept = self.proof.standing(standing, [observation])
+        undecided = [s for s in standing if s.edit.key in self.proof.open]
+        if kept or not undecided:
+            return kept
+        self.search.observations.remove(observation)
+        for one in undecided:
+            del self.proof.open[one.edit.key]
+        return undecided
 
     def _proven(self, found: Sequence[Standing]) -> list[Standing]:
         """Those that reproduce the long observations as well; the plainest are tried while there is time."""
