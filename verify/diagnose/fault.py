@@ -21,7 +21,8 @@ class Fault:
     design does, a sentence without its full stop. ``claim``: the edited model, as the subject of a
     sentence (``a seconds stage with modulo 61``). ``cost``: 1 for a plain fault, more for a
     far-fetched one. ``constants``: numbers that the source would hold, each with the one that
-    belongs there. ``signals``: outputs of the model on which it shows; () for any.
+    belongs there. ``signals``: outputs of the model on which it shows; () for any. ``reads``: inputs of
+    the model that the design takes in a wrong way.
     """
 
     key: str
@@ -30,6 +31,7 @@ class Fault:
     cost: int = 1
     constants: tuple[tuple[int, int], ...] = ()
     signals: tuple[str, ...] = ()
+    reads: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
