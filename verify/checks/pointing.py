@@ -83,8 +83,13 @@ class Pointer:
         }
         if len(entries) != 1:
             return None
-        ((name, found, due),) = entries
-        return self._constant([(found, due)], self._ports((name,)))
+        ((name, found, _),) = entries
+        try:
+            sites = self._sites_of(self._ports((name,)))
+        except EveryedgeError:
+            return None
+        given_at = {s.place for s in sites if s.term.value == found and s.comparison is None and s.bits > 1}
+        return given_at.pop() if len(given_at) == 1 else None
 
     def _ports(self, signals: Sequence[str]) -> tuple[str, ...]:
         """The ports behind some outputs of the model, of all where none is named."""
