@@ -300,7 +300,7 @@ def test_a_design_without_a_parameter_counts_by_its_native_run_alone(tmp_path: P
     assert result.verdict is Verdict.PASS
     assert result.speedup is not None
     assert (result.speedup.factor, result.speedup.sound) == (1, True)
-    assert "no parameter carries the clock frequency" in result.speedup.evidence[0]
+    assert "no parameter of the module carries the clock frequency" in result.speedup.evidence[0]
 
 
 def test_a_factor_that_does_not_divide_is_an_error_of_the_bench(tmp_path: Path) -> None:
