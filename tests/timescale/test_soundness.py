@@ -129,6 +129,7 @@ def test_a_factor_by_hand_that_makes_a_derived_divider_zero_is_unsound(tmp_path:
     result = check(tmp_path, text, clock=by_hand)
     assert result.verdict is Verdict.UNDECIDED
     assert "CLK_HZ / 1000 is 100 on the board and becomes 0 at the scaled CLK_HZ = 4" in problems(result)
+    assert result.settled_by[-1].startswith("leave speedup out of [clock]")
     chosen = check(tmp_path, text)
     assert chosen.verdict is Verdict.PASS
     assert chosen.speedup is not None
