@@ -15,10 +15,11 @@ UNROLLED = 8
 """Clocks in one turn of the loop that makes them; a turn costs as much as half a clock."""
 
 
-def icarus_harness(target: Target, name: str, probe: str = "") -> str:
+def icarus_harness(target: Target, name: str, probe: str = "", finish: str = "") -> str:
     """Plain Verilog-2001, so that it compiles together with any design.
 
-    ``probe``: more of the module, see :mod:`verify.simulation.internals`.
+    ``probe``: more of the module, and ``finish``: a statement at the end of each burst, see
+    :mod:`verify.simulation.internals`.
 
     It leaves the time unit at 1 ns for design files that name none.
     """
@@ -131,6 +132,7 @@ module {name};
         head = 0;
         got = $fread(head, stimulus);
       end
+      {finish}
       $fwrite(trace, "%z", {{2'd{TAG_END}, cycle, {_nonce(outputs)}}});
       $fflush(trace);
       done = ~done;
