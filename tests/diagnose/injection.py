@@ -110,7 +110,7 @@ class Bed:
     def foretells(self, finding: Finding, *faults: int) -> bool:
         """Whether the explanation predicts stimuli that it has never seen."""
         best = finding.diagnosis.found[0]
-        hand = Hand(finding.reading.model, self.check.reset is not None)
+        hand = Hand(finding.reading.model, self.check.resets)
         chosen = dict(zip(("fault_a", "fault_b"), (*faults, 0, 0), strict=False))
         check = replace(self.check, tied={**self.check.tied, **chosen})
         session = Shared(check, self, afresh=False)
@@ -150,7 +150,7 @@ class Shared(Session):
         running = self._simulation is not None
         simulation = super()._powered(model)
         if running and not self.settled and self.check.reset is not None:
-            flush = Run(FLUSH_CYCLES, Hand(model, reset=True).resting, Reset.HELD)
+            flush = Run(FLUSH_CYCLES, Hand(model, self.check.resets).resting, Reset.HELD)
             self._play(simulation, Stimulus.of(model.inputs, [flush]))
         self.settled = True
         self.bed.simulation = simulation

@@ -82,14 +82,14 @@ def probe_reset(session: Session, reading: Reading) -> tuple[int | str, ...]:
     """Per output of the model, the one value that every reset settles on, or ``ANY``."""
     path = reading.reset_path
     fill = max(reading.delays_cycles, default=0) + path.delay_cycles + path.release_cycles + MARGIN_CYCLES
-    stimulus, settled = _resets(reading.model, fill)
+    stimulus, settled = _resets(session.check, reading.model, fill)
     observed = session.observe(reading.model, stimulus)
     return tuple(_steady(observed, index, settled) for index in range(len(observed.signals)))
 
 
-def _resets(model: GoldenModel, fill: int) -> tuple[Stimulus, list[int]]:
+def _resets(check: ResolvedCheck, model: GoldenModel, fill: int) -> tuple[Stimulus, list[int]]:
     """Resets out of many states, the inputs changing in them; and the cycles in which all has settled."""
-    hand, rng = Hand(model, reset=True), np.random.default_rng(1)
+    hand, rng = Hand(model, check.resets), np.random.default_rng(1)
     marks = model.landmarks() if isinstance(model, Guided) else ()
     waits = [mark + 2 for mark in marks if mark + 2 <= LONGEST_WAIT_CYCLES] or [fill + 5]
     columns = [c.tolist() for c in hand.random_columns(3 * ROUNDS, rng)]

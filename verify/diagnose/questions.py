@@ -53,7 +53,7 @@ def questions(candidates: Candidates, standing: Sequence[Standing]) -> Iterator[
     found: list[Stage] = []
     for model in _models(candidates, standing):
         try:
-            stages = list(plan(model, reset=candidates.check.reset is not None, seed=SEED, budget=budget))
+            stages = list(plan(model, resets=candidates.check.resets, seed=SEED, budget=budget))
         except TooLong:
             continue
         found += [stage for stage in stages if 0 < stage.stimulus.length <= CYCLES]
