@@ -200,6 +200,8 @@ def _seen_orders(model: ScannedDisplay, context: Context) -> list[tuple[int, ...
         unknown = None if trace.unknown is None else trace.unknown[at]
         digits = model.lines.select.digit(trace.values[at], unknown)
         digits = digits[digits >= 0]
+        if not len(digits):
+            continue
         turns = digits[np.append(True, digits[1:] != digits[:-1])][:LONG_LOOK].tolist()
         turns = turns[1:]  # the first may have begun anywhere
         for length in range(1, min(2 * model.scan.digits, len(turns) // 2) + 1):
