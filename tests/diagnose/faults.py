@@ -280,6 +280,7 @@ TEMPLATES = {
             23: r"bcd.wires: bit 0 is stuck at 0|binary\[0\] = 0",
             24: "bcd.wires: bit 7 is stuck at 0",
             25: "threshold = 6 at 1",
+            26: "carry = above 10",
         },
     ),
     "bcd digits": Template(
@@ -481,6 +482,7 @@ KINDS = {
     "a wrong threshold of the correction by 3": {"bcd": (1, 2, 3, 15), "sequencer": (1, 2)},
     "no correction on one digit": {"bcd": (4, 5), "bcd digits": (4, 5), "sequencer": (3,)},
     "a correction after the last shift": {"bcd": (7,)},
+    "a digit that carries only above ten": {"bcd": (26,)},
     "bits in reverse order": {"bcd": (9,), "count": (14, 19)},
     "digits swapped": {"bcd": (19, 22), "sequencer": (7,), "display": (6,)},
     "a digit cut off": {"bcd": (18, 24), "bcd digits": (24,)},
