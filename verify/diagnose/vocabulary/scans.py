@@ -77,7 +77,7 @@ def scan_edits(model: ScannedDisplay, context: Context) -> Edits:
     )
     for dwell in dwells[:12]:
         if scan.blanking < dwell:
-            start = scan.start % (scan.digits * dwell)
+            start = scan.start % (len(scan.order) * dwell)
             yield (
                 Fault(
                     f"dwell = {dwell}",
@@ -242,7 +242,9 @@ def _listed(turns: Sequence[int]) -> str:
 
 
 def _bent(scan: Scan, turns: tuple[int, ...]) -> BentScan:
-    return BentScan(**{**{f.name: getattr(scan, f.name) for f in fields(Scan) if f.init}, "turns": turns})
+    given = {f.name: getattr(scan, f.name) for f in fields(Scan) if f.init}
+    start = scan.start % (len(turns) * scan.dwell)
+    return BentScan(**{**given, "start": start, "turns": turns})
 
 
 def _moved(model: ScannedDisplay, context: Context) -> Edits:
