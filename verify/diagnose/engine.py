@@ -32,6 +32,9 @@ that for pairs, and asking give way to what comes next; and how much later in ev
 HOLDING = 0.75
 """The share until which what one of them has found may be held against all that was seen."""
 
+MANY, HURRIED = 12, 0.05
+"""So many findings are not all true; then it is no more than so much more."""
+
 FAR_FETCHED = 3
 """A cost above which a plainer explanation is looked for around other golden models too."""
 
@@ -138,7 +141,8 @@ class _Diagnosing:
         self.deadline.until(ALONE + later)
         singles = search.singles()
         found = self._on_the_rest(singles, ALONE + later)
-        if not found and (singles or partial):
+        unsifted = len(singles) > MANY  # the time was up before they were looked at
+        if not found and (singles or partial) and not unsifted:
             self.deadline.until(ELSEWHERE + later)
             found = self._on_the_rest(search.transferred([*singles, *partial]), ELSEWHERE + later)
         if not found or found[0].edit.cost > FAR_FETCHED:
@@ -160,7 +164,7 @@ class _Diagnosing:
 
     def _on_the_rest(self, found: Sequence[Standing], share: float) -> list[Standing]:
         """Those that reproduce all but the heavy observations, the plainest first."""
-        self.deadline.until(max(share, HOLDING))
+        self.deadline.until(share + HURRIED if len(found) > MANY else max(share, HOLDING))
         light = [o for o in self.search.observations if not o.heavy]
         kept: list[Standing] = []
         for standing in _plainest(found):

@@ -58,10 +58,10 @@ class Search:
     def singles_elsewhere(self) -> list[Standing]:
         """The same for other golden models that the bench allows, the most usual one first."""
         found: list[Standing] = []
+        for candidate in self._others:  # quickly done, and often all that is missing
+            found += self._fitting(self.candidates.around(candidate.model, self.observations, first=False))
         for candidate in self._others[:BASES]:
             found += self._fitting(self.candidates.every(candidate.model, self.observations, first=False))
-        for candidate in self._others[BASES:]:
-            found += self._fitting(self.candidates.around(candidate.model, self.observations, first=False))
         return found
 
     def transferred(self, partial: Sequence[Standing]) -> list[Standing]:
