@@ -69,6 +69,11 @@ SAMPLES = {
         ),
         ({"stages": (2, 2), **PULSES}, {"ratio": 3, "modulo": [3, 3], "states": 7, "direction": "down"}),
         ({"minutes": (6,), "hours": (5,)}, {"ratio": 1, "modulo": [60, 24], "direction": "down"}),
+        ({"stages": (6, 6, 4), **ENABLE_CLEAR, "pm": (1,)}, {"ratio": 2, "twelve_hours": True}),
+        (
+            {"stages": (2, 4, 1), **PULSES, "pm": (1,), **ENABLE_CLEAR},
+            {"ratio": 2, "modulo": [3, 10, 2], "start": [1, 1, 1], "twelve_hours": True, "pause": "gate"},
+        ),
         ({"stages": (32,) * 3}, {"ratio": 1, "modulo": [1 << 32] * 3, "direction": "down"}),
     ],
     "bcd": [
@@ -113,6 +118,10 @@ SAMPLES = {
         (
             {"segments": (7,), "select": (4,), "point": (1,), "clear": (1,)},
             {"ratio": 1, "modulo": [3, 4], "scan": {"dwell": 1, "select_active": "low"}, "order": "a_msb"},
+        ),
+        (
+            {"digits": (7,) * 4, "pm": (1,), "clear": (1,)},
+            {"ratio": 2, "modulo": [3, 12], "twelve_hours": True, "leading_zero": "blank"},
         ),
         ({"digits": (7, 8), "values": (4, 4)}, {"active": "low", "above_nine": "hex", "glyphs": {}}),
         ({"segments": (21,), "values": (10,)}, {"leading_zero": "blank"}),

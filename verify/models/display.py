@@ -28,12 +28,13 @@ from verify.models.family import Candidate, Family, OptionSpec, RoleSpec, Shape
 from verify.models.option_lists import numbers_in
 from verify.models.option_values import OptionValues, one_of
 from verify.models.segments import OPTIONS, glyph_choices, pattern_in_reset
+from verify.models.timer_twelve import HALF_DAY
 from verify.signals import ObservedTrace, Stimulus
 
 __all__ = ["FAMILY", "DisplayFamily"]
 
 TIMER_INPUTS = ("enable", "clear", "load", "load_values")
-TIMER_FLAGS = ("tick", "done")
+TIMER_FLAGS = ("tick", "done", "pm")
 
 
 class DisplayFamily:
@@ -74,6 +75,9 @@ class DisplayFamily:
         if shape.get("values"):
             return showing_what_comes_in(shape, values, options, reset, observed)
         moduli = numbers_in(options, "modulo", low=2)
+        if values.flag("twelve_hours"):
+            # they go up to 12 on the digits
+            moduli = (*(moduli or (60, 60, HALF_DAY))[:-1], HALF_DAY + 1)
         size = values.number("digits_per_stage", low=1)
         leading: tuple[Leading, ...] = ("shown",)
         if values.choice("leading_zero") == "blank":
@@ -103,12 +107,15 @@ class _Timers:
     """The timers that may be behind a display."""
 
     def __init__(self, shape: Shape, options: Mapping[str, Any], layout: Layout) -> None:
-        stages = tuple((modulo - 1).bit_length() for modulo in layout.moduli)
+        moduli = layout.moduli
+        if options.get("twelve_hours"):
+            moduli = (*moduli[:-1], HALF_DAY)
+        stages = tuple((modulo - 1).bit_length() for modulo in moduli)
         passed = {role: shape[role] for role in (*TIMER_INPUTS, *TIMER_FLAGS) if shape.get(role)}
         self._shape = {"stages": stages, **passed}
         names = {spec.name for spec in timer.FAMILY.options}
         given = {key: value for key, value in options.items() if key in names}
-        self._options = {**given, "modulo": list(layout.moduli)}
+        self._options = {**given, "modulo": list(moduli)}
 
     def __call__(self, reset: bool, observed: tuple[Stimulus, ObservedTrace] | None) -> tuple[Candidate, ...]:
         return timer.FAMILY.candidates(self._shape, self._options, reset, observed)

@@ -22,8 +22,19 @@ from verify.signals import Signal
 
 __all__ = ["showing_what_comes_in"]
 
-OF_A_TIMER = ("enable", "clear", "load", "load_values", "tick", "done")
-COUNTING = ("states", "ratio", "direction", "start", "at_end", "pause", "clear", "first", "digits_per_stage")
+OF_A_TIMER = ("enable", "clear", "load", "load_values", "tick", "done", "pm")
+COUNTING = (
+    "states",
+    "ratio",
+    "direction",
+    "start",
+    "at_end",
+    "pause",
+    "clear",
+    "first",
+    "twelve_hours",
+    "digits_per_stage",
+)
 LAST_DECIMAL, LAST_NIBBLE = 9, 15
 
 
