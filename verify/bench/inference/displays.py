@@ -91,7 +91,7 @@ def _shortened(view: View) -> dict[str, int]:
 def _lines(lines: SegmentLines) -> tuple[dict[str, Any], int, list[Assumption], list[Choice]]:
     if lines.select is not None and (len(lines.words) == 1 or lines.scalars):
         select = lines.select
-        names = f"{select.port.name} selects one of {select.width} digits, bit 0 the ones of the fastest"
+        names = f"{select.port.name} selects one of {select.width} digits, bit 0 the rightmost"
         segments: Any = lines.words[0].port.name if lines.words else [s.port.name for s in lines.scalars]
         ports: dict[str, Any] = {"segments": segments, "select": select.port.name}
         if lines.point is not None:
