@@ -8,6 +8,7 @@ from typing import Any
 
 from verify.bench.inference.clockwork import UNITS, Pace, pace_of, stage_axes
 from verify.bench.inference.controls import Controls, controls_of, port_of
+from verify.bench.inference.counter_code import steps_down
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Reset, Unknown
 from verify.bench.inference.seen import Seen
 from verify.bench.inference.twelve import Twelve, twelve_hours
@@ -35,25 +36,17 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
         names = ", ".join(s.port.name for s in controls.left)
         return Unknown(view.module, "timer", f"nothing says what {names} does")
     units = list(dict.fromkeys(unit for unit, _, _ in stages))
-    packed = _packed(view, stages)
-    if packed is not None:
-        stages = packed
-    twelve = twelve_hours(view, [(place, s) for unit, place, s in stages if unit == "hours"])
-    if len(units) == 1 and len(stages) == 1 and twelve is None:
-        pace = pace_of(view, units[0], controls)
-        if pace.steps_per_clock:
-            return None
-    pace = pace_of(view, units[0], controls)
     ports: dict[str, Any] = dict(controls.ports)
+    packed = _packed(view, stages)
+    if not _take_loads(stages, data, ports, packed=packed is not None):
+        names = ", ".join(s.port.name for s in data)
+        return Unknown(view.module, "timer", f"nothing says what {names} is for")
+    stages = packed or stages
+    twelve = twelve_hours(view, [(place, s) for unit, place, s in stages if unit == "hours"])
+    pace = pace_of(view, units[0], controls)
+    if len(units) == 1 and len(stages) == 1 and twelve is None and pace.steps_per_clock:
+        return None
     assumptions = list(controls.assumptions)
-    if data:
-        values = _load_values(stages, data)
-        if values is None or "load" not in ports:
-            names = ", ".join(s.port.name for s in data)
-            return Unknown(view.module, "timer", f"nothing says what {names} is for")
-        ports["load_values"] = values
-    else:
-        ports.pop("load", None)
     reset, clears = _reset_of_stages(view, stages, ports, assumptions)
     if clears:
         ports["clear"] = clears
@@ -86,7 +79,9 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
         expect["clear"] = "stages"
     if None not in moduli:
         expect["modulo"] = moduli
-    more, further = stage_axes(view, pace, controls, moduli)
+    down = _downwards(view, stages)
+    more, further = stage_axes(view, pace, controls, moduli, down=bool(down))
+    assumptions += down
     further = [axis for axis in further if "clear" not in axis[0].expect or not clears]
     expect |= more
     asked = [] if "direction" in more else _starts(view, stages, expect, assumptions)
@@ -104,6 +99,14 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
         questions=(*view.questions, *pace.questions, *asked),
         certainty=0.85,
     )
+
+
+def _downwards(view: View, stages: list[tuple[str, int, Seen]]) -> list[Assumption]:
+    """Why it counts down, if the code does."""
+    if not steps_down(view, [s.port.name for _, _, s in stages]):
+        return []
+    text = "it counts down: the code takes one away and adds none"
+    return [Assumption("expect.direction", text, stages[0][2].port.place)]
 
 
 def _reset_of_stages(
@@ -299,6 +302,23 @@ def _starts(
             f"where does reset put {name}? The code says {value}, and most timers start at 0", readings, place
         )
     ]
+
+
+def _take_loads(
+    stages: list[tuple[str, int, Seen]], data: list[Seen], ports: dict[str, Any], *, packed: bool
+) -> bool:
+    """Bind what is loaded; False where it cannot be told. ``packed``: two digits in every port."""
+    if not data:
+        ports.pop("load", None)
+        return True
+    values = _load_values(stages, data)
+    if values is None or "load" not in ports:
+        return False
+    loads = {s.port.name: s for s in data}
+    ports["load_values"] = (
+        [_reference(place, loads[v], packed=True) for v in values for place in (0, 1)] if packed else values
+    )
+    return True
 
 
 def _load_values(stages: list[tuple[str, int, Seen]], data: list[Seen]) -> list[str] | None:
