@@ -101,7 +101,7 @@ def _bench(
     if measure:
         originals = {p.name: p for p in inference.proposals}
         for index, proposal in enumerate(together):
-            checked = _measured(originals[proposal.name], inference, directory)
+            checked = _measured(originals[proposal.name], inference, directory, printer)
             if checked is not None:
                 together[index] = checked.proposal
                 pins.append((proposal.name, _pins(checked)))
@@ -129,14 +129,17 @@ def _bench(
     return text
 
 
-def _measured(proposal: Proposal, inference: Inference, directory: Path) -> Checked | None:
+def _measured(proposal: Proposal, inference: Inference, directory: Path, printer: Printer) -> Checked | None:
+    """The proposal with its conventions chosen; None, and why is said, where it cannot be checked."""
     if proposal.questions:
         return None
     try:
         return check_proposal(
             proposal, inference.sources, directory / "bench.toml", _AS_CHECKED, SilentListener()
         )
-    except EveryedgeError:
+    except EveryedgeError as error:
+        told = f"{proposal.name}: {error.message}; nothing of it is pinned"
+        printer.print(hanging("", told, printer.width, indent=0, column=2))
         return None
 
 

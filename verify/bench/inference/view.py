@@ -11,7 +11,7 @@ from typing import Literal
 from verify.bench.inference.findings import Assumption, Clock, Question, Reset
 from verify.bench.inference.names import Name, name_of
 from verify.bench.inference.seen import Seen, meant_as_control, parts_of, resolved_pins
-from verify.design.interface import Design, Module, Port
+from verify.design.interface import Design, Guard, Module, Port
 from verify.errors import Place
 
 __all__ = ["Seen", "View", "view_of"]
@@ -320,9 +320,12 @@ def _reset(
         if g.first and g.kind == "constant" and (g.signal in names or g.signal.partition("[")[0] in names)
     ]
     firsts = [g for g in firsts if not name_of(g.signal).means("enable", "pause", "load", "start", "up")]
+    why = "the first thing asked, and the branch only sets constants"
+    if not firsts:
+        firsts, why = _covering(module, names), "it puts every register back"
     if firsts and not named:
         guard = firsts[0]
-        why = f"{guard.signal} is the reset: the first thing asked, and the branch only sets constants"
+        why = f"{guard.signal} is the reset: {why}"
         assumptions.append(Assumption("reset.port", why, guard.place))
         return Reset(guard.signal, "high" if guard.level else "low")
     for seen in named:
@@ -332,6 +335,19 @@ def _reset(
             assumptions.append(Assumption("reset.port", why, seen.port.place))
             return Reset(seen.port.name, "low" if seen.name.low else "high")
     return None
+
+
+def _covering(module: Module, names: Mapping[str, Seen]) -> list[Guard]:
+    """What sets all registers of more than a bit to constants, wherever it stands."""
+    wide = {r.name for r in module.registers if r.width > 1}
+    return [
+        g
+        for g in module.guards
+        if g.kind == "constant"
+        and len(wide) > 1
+        and (g.signal in names or g.signal.partition("[")[0] in names)
+        and wide <= {name for name, _ in g.sets}
+    ]
 
 
 def _settled(
