@@ -16,8 +16,8 @@ import pytest
 EXAMPLES = Path(__file__).parents[2] / "rtl_examples"
 ALL = sorted(path.parent.name for path in EXAMPLES.glob("*/bench.toml"))
 CHEAP = ["bcd_registered", "counter_up_down", "divider_square", "segments_rom"]
-ASKED = {"counter_step", "display_leading_blank"}
-"""Their names leave open in which steps they count, and how many minutes there are."""
+ASKED = {"counter_step", "display_leading_blank", "divider_two_stage"}
+"""Their names leave open in which steps they count, how many minutes there are, and which ratio is meant."""
 CHOSEN = [n for n in ALL if n not in ASKED] if os.environ.get("EVERYEDGE_DESCRIBED") == "all" else CHEAP
 
 
@@ -46,6 +46,14 @@ def test_a_bench_that_was_written_for_a_worked_design_pins_all_that_is_measured(
     frozen = everyedge(folder, "check", "found.toml", "--frozen")
     assert frozen.returncode == 0, frozen.stdout + frozen.stderr
     assert "measured" not in frozen.stdout
+
+
+def test_a_question_that_only_measuring_raises_is_told_and_nothing_is_pinned(tmp_path: Path) -> None:
+    shutil.copytree(EXAMPLES / "divider_two_stage", tmp_path / "design")
+    files = sorted(str(p) for p in (tmp_path / "design").rglob("*.v"))
+    described = everyedge(tmp_path, "describe", *files, "--write", "found.toml")
+    assert described.returncode == 2, described.stdout + described.stderr
+    assert "millisecond: what is meant?" in " ".join(described.stdout.split())
 
 
 def test_a_bench_with_a_pin_taken_out_is_refused_when_frozen(tmp_path: Path) -> None:

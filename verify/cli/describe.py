@@ -47,7 +47,9 @@ def describe_files(files: Sequence[Path], *, write: Path | None, stubs: Sequence
     printer.print(_summary(inference, printer.width))
     directory = write.parent if write is not None else Path()
     proposals = [_settled(p) for p in inference.proposals]
-    text = _bench(inference, proposals, directory, measure=write is not None, printer=printer)
+    open_questions: list[EveryedgeError] = []
+    measure = None if write is None else open_questions
+    text = _bench(inference, proposals, directory, measure=measure, printer=printer)
     if write is None:
         printer.print(
             [
@@ -62,7 +64,8 @@ def describe_files(files: Sequence[Path], *, write: Path | None, stubs: Sequence
         printer.print(
             [line(""), line(f"The bench is in {path_text(write)}: everyedge check {path_text(write)}")]
         )
-    return 2 if any(p.questions for p in inference.proposals if p.module.name in inference.tops) else 0
+    asked = any(p.questions for p in inference.proposals if p.module.name in inference.tops)
+    return 2 if asked or any(error.kind == "question" for error in open_questions) else 0
 
 
 def _save(file: Path, text: str) -> None:
@@ -89,8 +92,14 @@ def _settled(proposal: Proposal) -> Proposal:
 
 
 def _bench(
-    inference: Inference, proposals: list[Proposal], directory: Path, *, measure: bool, printer: Printer
+    inference: Inference,
+    proposals: list[Proposal],
+    directory: Path,
+    *,
+    measure: list[EveryedgeError] | None,
+    printer: Printer,
 ) -> str:
+    """The bench as text. ``measure``: what is open is measured, and what kept it from that goes in here."""
     if not proposals:
         top = inference.design.modules[inference.tops[0]]
         return skeleton_of(top, inference.sources)
@@ -98,10 +107,10 @@ def _bench(
     together = [p for p in proposals if compatible(p, head) and p is not head] + [head]
     apart = [p for p in proposals if p not in together]
     pins: list[tuple[str, list[tuple[str, str]]]] = []
-    if measure:
+    if measure is not None:
         originals = {p.name: p for p in inference.proposals}
         for index, proposal in enumerate(together):
-            checked = _measured(originals[proposal.name], inference, directory, printer)
+            checked = _measured(originals[proposal.name], inference, directory, printer, measure)
             if checked is not None:
                 together[index] = checked.proposal
                 pins.append((proposal.name, _pins(checked)))
@@ -129,7 +138,13 @@ def _bench(
     return text
 
 
-def _measured(proposal: Proposal, inference: Inference, directory: Path, printer: Printer) -> Checked | None:
+def _measured(
+    proposal: Proposal,
+    inference: Inference,
+    directory: Path,
+    printer: Printer,
+    kept: list[EveryedgeError],
+) -> Checked | None:
     """The proposal with its conventions chosen; None, and why is said, where it cannot be checked."""
     if proposal.questions:
         return None
@@ -138,6 +153,7 @@ def _measured(proposal: Proposal, inference: Inference, directory: Path, printer
             proposal, inference.sources, directory / "bench.toml", _AS_CHECKED, SilentListener()
         )
     except EveryedgeError as error:
+        kept.append(error)
         told = f"{proposal.name}: {error.message}; nothing of it is pinned"
         printer.print(hanging("", told, printer.width, indent=0, column=2))
         return None
