@@ -31,7 +31,7 @@ from verify.models.display_reading import PatternTrace, compatible, points_of
 from verify.models.display_scanned import ScannedDisplay, SharedLines
 from verify.models.family import USUAL_LATENCIES_CYCLES, Candidate, OptionError
 from verify.models.scan import Scan
-from verify.models.scan_reading import Measured, SelectLines, measure_scan, stuck_at
+from verify.models.scan_reading import LONGEST_FILL_CYCLES, Measured, SelectLines, measure_scan, stuck_at
 from verify.models.segment_wires import POINT
 from verify.models.timer_model import Timer
 from verify.signals import ObservedTrace, Stimulus
@@ -261,6 +261,8 @@ class ScannedReading:
             active = "low" if self.lines.select.active_low else "high"
             facts["scan"] = {"dwell": scan.dwell, "select_active": active, "blanking": scan.blanking}
         facts["scan_from_digit"] = scan.first
+        if scan.fill > LONGEST_FILL_CYCLES:
+            facts["scan_begins"] = scan.fill
         if scan.digits > 2:
             facts["scan_direction"] = "down" if scan.descending else "up"
         if scan.pauses:

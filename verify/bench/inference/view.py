@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Literal
 
 from verify.bench.inference.findings import Assumption, Clock, Question, Reset
+from verify.bench.inference.initials import spelled_out
 from verify.bench.inference.names import Name, name_of
 from verify.bench.inference.seen import Seen, meant_as_control, parts_of, resolved_pins
 from verify.design.interface import Design, Guard, Module, Port
@@ -95,7 +96,7 @@ def view_of(module: Module, design: Design, lines: Mapping[Path, list[str]]) -> 
     questions: list[Question] = []
     text = lines.get(module.place.file, [])
     module = _through_aliases(module, "\n".join(_body(text, module)))
-    ports = [Seen(port, name_of(port.name), _comment_at(lines, port)) for port in module.ports]
+    ports = spelled_out([Seen(port, name_of(port.name), _comment_at(lines, port)) for port in module.ports])
     clock = _clock(module, ports, assumptions)
     reset = _reset(module, ports, clock, assumptions, questions) or _reset_below(
         module, ports, design, assumptions
@@ -203,8 +204,9 @@ def _aliases(text: str) -> dict[str, tuple[str, bool]]:
 
 def _through_aliases(module: Module, text: str) -> Module:
     """The module with its guards in terms of ports where a wire only gives one a name."""
-    aliases = _aliases(text)
     ports = {p.name for p in module.ports if p.direction == "input"}
+    whole = {f"{p.name}[{p.right}]": p.name for p in module.ports if p.width == 1}
+    aliases = {name: (whole.get(to, to), inverted) for name, (to, inverted) in _aliases(text).items()}
     guards = []
     for guard in module.guards:
         target, inverted = aliases.get(guard.signal, (guard.signal, False))
