@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any
 
 from verify.bench.inference.comments import said_states
@@ -126,14 +127,19 @@ _USUAL = (6, 10, 12, 24, 60, 100, 1000, 10_000)
 
 def _told(view: View, wide: list[Seen], width: int, *, most: int) -> Number | None:
     """What the names of module, port and file say."""
-    number = number_in_name(view.name, view.module.place, width, most=most)
+    digits = {word for seen in wide for word in seen.name.words}
+    # what digits are called is no number of states: ``dez_cent`` has tens and hundreds
+    called = replace(view.name, words=tuple(w for w in view.name.words if w not in digits))
+    number = number_in_name(called, view.module.place, width, most=most)
     if number is None and len(wide) == 1:
         number = number_in_name(wide[0].name, wide[0].port.place, width, most=most)
         if number is not None and number.number not in _USUAL:
             number = None
     if number is None:
         file = view.module.place.file
-        number = number_in_name(name_of(file.stem), Place(file), width, most=most)
+        stem = name_of(file.stem)
+        stem = replace(stem, words=tuple(w for w in stem.words if w not in digits))
+        number = number_in_name(stem, Place(file), width, most=most)
     return number
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from verify.bench.inference.clockwork import pace_of, stage_axes, units_inside
+from verify.bench.inference.clockwork import UNITS, pace_of, stage_axes, units_inside
 from verify.bench.inference.controls import controls_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
 from verify.bench.inference.given import propose_given
@@ -13,6 +13,9 @@ from verify.bench.inference.segmented import SegmentLines, digit_rank, segment_l
 from verify.bench.inference.view import View
 
 __all__ = ["propose_display"]
+
+HOURS_AND_MINUTES = 4
+"""Digits."""
 
 _CONTROLS = ("enable", "clear", "load")
 _MODULI = {"hundredths": 100, "tenths": 10, "seconds": 60, "minutes": 60}
@@ -55,6 +58,12 @@ def propose_display(view: View) -> Proposal | Unknown | None:
     if moduli and moduli[0] == 10**count:
         fastest = "seconds"
     pace = pace_of(view, fastest, controls)
+    if _hides_seconds(view, count) and not pace.questions and not pace.steps_per_clock:
+        per_second = pace.expect.pop("ratio", None) or pace.clock.parameter or pace.clock.frequency
+        pace.expect["ratio"] = f"60 * ({per_second})"
+        moduli, axes, question, rivals = [60, 24], [], [], []
+        text = "hours and minutes are shown, and the seconds inside are not"
+        pace.assumptions.append(Assumption("expect.modulo", text, view.module.place))
     expect: dict[str, Any] = dict(pace.expect)
     if moduli is not None and None not in moduli:
         expect["modulo"] = moduli
@@ -78,6 +87,13 @@ def propose_display(view: View) -> Proposal | Unknown | None:
         certainty=0.8,
         parameters=_shortened(view),
     )
+
+
+def _hides_seconds(view: View, count: int) -> bool:
+    """Whether four digits are fewer than the hours, minutes and seconds that are counted inside."""
+    letters = {n.words[0] for n in view.below if len(n.words) == 1}
+    units = units_inside(view)
+    return count == HOURS_AND_MINUTES and ({"s", "m", "h"} <= letters or units[:3] == list(UNITS[2:5]))
 
 
 def _shortened(view: View) -> dict[str, int]:

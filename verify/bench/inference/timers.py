@@ -216,7 +216,7 @@ def _stages(view: View) -> list[tuple[str, int, Seen]]:
     """Unit, place of the digit (-1: the whole number) and port, fastest first; empty if any is unclear."""
     found = []
     for seen in view.outputs:
-        if seen.width == 1:
+        if seen.width == 1 and not _tens_of_twelve(seen, view):
             continue
         unit = _unit(seen, view)
         if unit is None:
@@ -230,6 +230,14 @@ def _stages(view: View) -> list[tuple[str, int, Seen]]:
     found.sort(key=lambda item: (UNITS.index(item[0]), item[1]))
     keys = [(unit, place) for unit, place, _ in found]
     return found if len(set(keys)) == len(keys) else []
+
+
+def _tens_of_twelve(seen: Seen, view: View) -> bool:
+    """One line for the tens of hours that go to 12, beside their ones."""
+    name = seen.name
+    tens = name.means("tens") or (name.index == 1 and set(name.words) <= {"h", "hr", "hour", "hours"})
+    beside = any(s is not seen and s.width == 4 and s.name.means("hours") for s in view.outputs)
+    return name.means("hours") and tens and beside
 
 
 def _by_letter(seen: Seen, view: View) -> int:
