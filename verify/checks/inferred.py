@@ -134,7 +134,8 @@ class _Run:
             axes = axes if found is None else [found.narrowed(axis) for axis in axes]
         if self._proposal.model == "display" and axes and len(axes[0]) > 1:
             plain = self._bench_with(with_choices(self._proposal, *(axis[0] for axis in axes if axis)))
-            axes[0] = probe_display(plain, axes[0], self._settings.simulator, seed=self._settings.seed or 1)
+            look = probe_display(plain, axes[0], self._settings.simulator, seed=self._settings.seed or 1)
+            axes = [look.narrowed(axis) for axis in axes]
         axes = [axis for axis in axes if axis]
         ways = sorted(
             product(*(range(len(axis)) for axis in axes)),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 
 from verify.bench import Bench, ResolvedCheck
 from verify.design.board_view import unlike_on_board
@@ -29,6 +30,40 @@ def refuse_unsafe(check: ResolvedCheck) -> None:
     refused = [construct for construct in found if construct.word.lower() not in check.allowed]
     if refused:
         raise _refusal(refused)
+    _require_data(check)
+
+
+def _require_data(check: ResolvedCheck) -> None:
+    """Raise DesignError for a memory whose file is not there: it would stay unknown for ever."""
+    target = check.target
+    for data in check.module.data_files:
+        if Path(data.name).is_absolute():
+            continue
+        beside = (data.place.file.parent, *(path.parent for path in target.sources))
+        folders = list(dict.fromkeys(folder.absolute() for folder in (target.directory, *beside)))
+        if any(_is_there(folder / data.name) for folder in folders):
+            continue
+        looked = " and ".join(_short(folder) for folder in folders)
+        raise DesignError(
+            f'{data.task} reads "{data.name}", and there is no such file in {looked}',
+            place=data.place,
+            advice="put the file there, or correct its name; a name is looked up from the folder of the "
+            "bench (without a bench: the working directory), then beside the sources",
+        )
+
+
+def _is_there(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:  # such as a name that is too long
+        return False
+
+
+def _short(folder: Path) -> str:
+    try:
+        return f"./{folder.relative_to(Path.cwd())}" if folder != Path.cwd() else "the working directory"
+    except ValueError:
+        return str(folder)
 
 
 def _refusal(refused: Sequence[UnsafeConstruct]) -> DesignError:

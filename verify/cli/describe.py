@@ -23,7 +23,8 @@ from verify.results import Verdict
 
 __all__ = ["describe_files"]
 
-_QUICK = Settings(examples=5)
+_AS_CHECKED = Settings()
+"""As `check` does it, so that every fact that it measures is pinned."""
 
 
 def describe_files(files: Sequence[Path], *, write: Path | None, stubs: Sequence[str] = ()) -> int:
@@ -132,7 +133,9 @@ def _measured(proposal: Proposal, inference: Inference, directory: Path) -> Chec
     if proposal.questions:
         return None
     try:
-        return check_proposal(proposal, inference.sources, directory / "bench.toml", _QUICK, SilentListener())
+        return check_proposal(
+            proposal, inference.sources, directory / "bench.toml", _AS_CHECKED, SilentListener()
+        )
     except EveryedgeError:
         return None
 

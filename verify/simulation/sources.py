@@ -19,6 +19,9 @@ INCLUDE = re.compile(rb"`include\s*(\S[^\n]*)")
 QUOTED = re.compile(rb"[\"<]([^\">\n]+)[\">]")
 STRING = re.compile(rb'"((?:[^"\\\n]|\\.)+)"')
 
+AFTER_THE_END = b"\x00\x1a"
+"""Control characters that old editors leave at the end of a file, and that Icarus stumbles over."""
+
 
 class ChangedError(Exception):
     """A source file changed during a build."""
@@ -79,6 +82,8 @@ def read_sources(target: Target) -> SourceSet:
     include = tuple(dict.fromkeys(folder.absolute() for folder in target.include_folders))
     edited = {path.absolute(): text.encode() for path, text in target.edited}
     texts = {path: edited[path] if path in edited else _read(path) for path in sources}
+    cleaned = {path: text.rstrip(AFTER_THE_END) for path, text in texts.items() if _goes_on(text)}
+    texts |= cleaned
     files = packages_first(sources, texts)
     digest = hashlib.sha256()
     complete = True
@@ -98,7 +103,11 @@ def read_sources(target: Target) -> SourceSet:
                     with contextlib.suppress(OSError):  # whoever compiles it says so
                         texts[found] = read_whole(found)
                         waiting.append(found)
-    return SourceSet(files, texts, include, digest.hexdigest(), complete, frozenset(edited))
+    return SourceSet(files, texts, include, digest.hexdigest(), complete, frozenset({*edited, *cleaned}))
+
+
+def _goes_on(text: bytes) -> bool:
+    return text[-1:] in {b"\x00", b"\x1a"}
 
 
 def data_files(target: Target, texts: dict[Path, bytes]) -> dict[str, Path]:

@@ -1,4 +1,4 @@
-"""Displays that count time by themselves, with lines of their own for each digit or scanned."""
+"""Displays with lines of their own for each digit, or scanned; most count time by themselves."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import Any
 from verify.bench.inference.clockwork import pace_of, stage_axes, units_inside
 from verify.bench.inference.controls import controls_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
+from verify.bench.inference.given import propose_given
 from verify.bench.inference.segmented import SegmentLines, digit_rank, segment_lines, segment_orders
 from verify.bench.inference.view import View
 
@@ -19,21 +20,26 @@ _DWELL = re.compile(
     r"(?i)^(\w*dwell\w*|refresh_?(div|cycles|count|clocks)?|scan_?(div|cycles|count|clocks)|digit_?(cycles|clocks|time))$"
 )
 
+_FROM_THE_RIGHT = re.compile(r"(?i)hex_?\d$")
+"""What boards call their digits: the one on the right has the number 0."""
+
 _GAP = re.compile(r"(?i)gap|blank|dead|ghost|off_?(time|cycles|clocks)")
 
 
 def propose_display(view: View) -> Proposal | Unknown | None:
     """A display: segments come out, no digit goes in."""
     lines = segment_lines(view)
-    if lines is None or view.clock is None:
+    if lines is None or (view.clock is None and view.stateful):
         return None
     view = view.towards(*lines.words, *lines.scalars, *(s for s in (lines.wide, lines.select) if s))
     data = [s for s in view.inputs if s.width > 1]
     if data:
-        names = ", ".join(s.port.name for s in data)
-        return Unknown(
-            view.module, "display", f"a golden display counts time by itself; this one shows {names}"
-        )
+        ports, count, told, rivals = _lines(lines)
+        if count == 0:
+            return Unknown(view.module, "display", "the order of its digits cannot be told")
+        return propose_given(view, lines, ports, count, told, rivals) if count > 1 else None
+    if view.clock is None:
+        return None
     controls = controls_of(view, view.inputs, _CONTROLS)
     controls.ports.pop("load", None)
     if controls.left:
@@ -85,7 +91,7 @@ def _shortened(view: View) -> dict[str, int]:
 def _lines(lines: SegmentLines) -> tuple[dict[str, Any], int, list[Assumption], list[Choice]]:
     if lines.select is not None and (len(lines.words) == 1 or lines.scalars):
         select = lines.select
-        names = f"{select.port.name} selects one of {select.width} digits, bit 0 the ones of the fastest"
+        names = f"{select.port.name} selects one of {select.width} digits, bit 0 the rightmost"
         segments: Any = lines.words[0].port.name if lines.words else [s.port.name for s in lines.scalars]
         ports: dict[str, Any] = {"segments": segments, "select": select.port.name}
         if lines.point is not None:
@@ -118,7 +124,7 @@ def _lines(lines: SegmentLines) -> tuple[dict[str, Any], int, list[Assumption], 
     text = f"digits, fastest first: {', '.join(names_in_order)} ({why})"
     rivals = (
         []
-        if by_name or len(words) == 1
+        if by_name or len(words) == 1 or all(_FROM_THE_RIGHT.match(name) for name in names_in_order)
         else [Choice("the digits the other way round", {}, {"digits": names_in_order[::-1]})]
     )
     return (

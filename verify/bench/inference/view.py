@@ -42,6 +42,8 @@ class View:
     questions: tuple[Question, ...] = ()
     clocks: tuple[str, ...] = ()
     children: tuple[Module, ...] = field(default_factory=tuple)
+    bodies_below: tuple[str, ...] = ()
+    """The text of every module inside."""
     instantiated: bool = False
     """Whether another module has it inside."""
 
@@ -132,9 +134,24 @@ def view_of(module: Module, design: Design, lines: Mapping[Path, list[str]]) -> 
         assumptions=tuple(assumptions),
         questions=tuple(questions),
         clocks=tuple(sorted({r.clock for r in module.registers})),
+        bodies_below=tuple(
+            "\n".join(_body(lines.get(inner.place.file, []), inner)) for inner in _inside(module, design)
+        ),
         children=tuple(design.modules[c] for c in module.instances.values() if c in design.modules),
         instantiated=any(module.name in other.instances.values() for other in design.modules.values()),
     )
+
+
+def _inside(module: Module, design: Design) -> list[Module]:
+    """All modules inside, each once."""
+    found: dict[str, Module] = {}
+    waiting = list(module.instances.values())
+    while waiting:
+        name = waiting.pop()
+        if name in design.modules and name not in found and name != module.name:
+            found[name] = design.modules[name]
+            waiting += design.modules[name].instances.values()
+    return list(found.values())
 
 
 def _body(text: list[str], module: Module) -> list[str]:
