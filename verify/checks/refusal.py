@@ -10,6 +10,7 @@ from verify.bench import Bench, ResolvedCheck
 from verify.design.board_view import unlike_on_board
 from verify.design.interface import UnsafeConstruct
 from verify.errors import DesignError
+from verify.whole_files import is_file
 
 __all__ = ["allowing", "refuse_unsafe"]
 
@@ -41,7 +42,7 @@ def _require_data(check: ResolvedCheck) -> None:
             continue
         beside = (data.place.file.parent, *(path.parent for path in target.sources))
         folders = list(dict.fromkeys(folder.absolute() for folder in (target.directory, *beside)))
-        if any(_is_there(folder / data.name) for folder in folders):
+        if any(is_file(folder / data.name) for folder in folders):
             continue
         looked = " and ".join(_short(folder) for folder in folders)
         raise DesignError(
@@ -50,13 +51,6 @@ def _require_data(check: ResolvedCheck) -> None:
             advice="put the file there, or correct its name; a name is looked up from the folder of the "
             "bench (without a bench: the working directory), then beside the sources",
         )
-
-
-def _is_there(path: Path) -> bool:
-    try:
-        return path.is_file()
-    except OSError:  # such as a name that is too long
-        return False
 
 
 def _short(folder: Path) -> str:

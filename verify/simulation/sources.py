@@ -11,7 +11,7 @@ from pathlib import Path
 from verify.errors import DesignError, Place
 from verify.simulation.interface import Target
 from verify.simulation.ordering import packages_first
-from verify.whole_files import read_whole
+from verify.whole_files import is_file, read_whole
 
 __all__ = ["ChangedError", "SourceSet", "data_files", "read_sources"]
 
@@ -125,16 +125,9 @@ def data_files(target: Target, texts: dict[Path, bytes]) -> dict[str, Path]:
             continue
         for folder in (target.directory, beside):
             file = folder.absolute() / name
-            if name not in found and _is_file(file) and file not in texts:
+            if name not in found and is_file(file) and file not in texts:
                 found[name] = file
     return found
-
-
-def _is_file(path: Path) -> bool:
-    try:
-        return path.is_file()
-    except OSError:  # such as a name that is too long
-        return False
 
 
 def _read(path: Path) -> bytes:
