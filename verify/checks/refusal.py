@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -41,7 +42,7 @@ def _require_data(check: ResolvedCheck) -> None:
         if Path(data.name).is_absolute():
             continue
         beside = (data.place.file.parent, *(path.parent for path in target.sources))
-        folders = list(dict.fromkeys(folder.absolute() for folder in (target.directory, *beside)))
+        folders = list(dict.fromkeys(folder for each in beside for folder in target.data_folders(each)))
         if any(is_file(folder / data.name) for folder in folders):
             continue
         looked = " and ".join(_short(folder) for folder in folders)
@@ -49,11 +50,12 @@ def _require_data(check: ResolvedCheck) -> None:
             f'{data.task} reads "{data.name}", and there is no such file in {looked}',
             place=data.place,
             advice="put the file there, or correct its name; a name is looked up from the folder of the "
-            "bench (without a bench: the working directory), then beside the sources",
+            "bench (without a bench: the working directory), then beside the sources and above them",
         )
 
 
 def _short(folder: Path) -> str:
+    folder = Path(os.path.normpath(folder))
     try:
         return f"./{folder.relative_to(Path.cwd())}" if folder != Path.cwd() else "the working directory"
     except ValueError:
