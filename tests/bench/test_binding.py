@@ -99,8 +99,10 @@ def _expected_rows(stimulus: Stimulus, reset: PortRef) -> list[tuple[int, dict[s
     rows, before = [], None
     for run in stimulus.runs():
         values = dict(zip((s.name for s in stimulus.signals), run.values, strict=True))
-        if run.reset is Reset.PULSED:
+        if run.reset.pulsed:
             rows.append((0, before if before is not None else values, 1))
+        if run.reset is Reset.PULSED_EARLY:
+            rows.append((0, before if before is not None else values, 0))
         rows.append((run.cycles, values, int(run.reset is Reset.HELD)))
         before = values
     return rows
@@ -226,6 +228,18 @@ def test_a_pulse_comes_before_its_run_while_the_inputs_are_still_those_before():
     drive = to_drive(check, Stimulus.of([Signal("enable", 1)], runs))
     assert drive.cycles.tolist() == [3, 0, 2, 1]
     assert [values.tolist() for values in drive.values] == [[0, 0, 1, 0], [1, 0, 1, 0]]
+
+
+def test_a_pulse_in_the_first_half_ends_there():
+    check = _check(
+        {"en": 1, "rst": 1}, {"enable": (PortRef((Slice("en", 0, 1),)),)}, PortRef((Slice("rst", 0, 1),))
+    )
+    runs = [Run(3, (0,)), Run(2, (1,), Reset.PULSED_EARLY), Run(1, (0,), Reset.PULSED)]
+    drive = to_drive(check, Stimulus.of([Signal("enable", 1)], runs))
+    assert drive.cycles.tolist() == [3, 0, 0, 2, 0, 1]
+    assert drive.early is not None
+    assert drive.early.tolist() == [False, True, True, False, False, False]
+    assert [values.tolist() for values in drive.values] == [[0, 0, 0, 1, 1, 0], [0, 1, 0, 0, 1, 0]]
 
 
 def test_the_pulse_of_the_first_run_takes_its_own_inputs():

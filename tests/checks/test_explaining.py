@@ -202,3 +202,88 @@ endmodule
     )
     assert {e.fault for e in result.explanations} == {"co.skew = 1", "co = after_wrap"}
     assert "nothing that was played tells them apart" in result.explanations[0].text
+
+
+# Designs with an obvious fault: what it is called, and the text that is to be looked at.
+ELSEWHERE = {
+    "a parameter given where the stage is used": (
+        """
+module stage #(parameter LAST = 15, MODULO = 16) (input clk, input rst, input en, output reg [3:0] q);
+  always @(posedge clk or posedge rst)
+    if (rst) q <= 0; else if (en) q <= q == MODULO - 1 ? 0 : q + 1;
+endmodule
+module dial(input clk, input rst, input en, output [3:0] q);
+  stage #(.MODULO(11)) u (.clk(clk), .rst(rst), .en(en), .q(q));
+endmodule
+""",
+        PORTS,
+        "q.modulo = 11",
+        "11)) u (",
+    ),
+    "the right number, compared with one state too many": (
+        """
+module dial(input clk, input rst, input en, output reg [3:0] q);
+  always @(posedge clk or posedge rst)
+    if (rst) q <= 0; else if (en) begin if (q <= 9) q <= q + 1; else q <= 0; end
+endmodule
+""",
+        PORTS,
+        "q.modulo = 11",
+        "9) q <= q + 1",
+    ),
+    "a control that is read upside down": (
+        """
+module dial(input clk, input rst, input en, output reg [3:0] q);
+  wire run = !en;
+  always @(posedge clk or posedge rst)
+    if (rst) q <= 0; else if (run) q <= q == 9 ? 0 : q + 1;
+endmodule
+""",
+        PORTS,
+        "en = inverted",
+        "en;",
+    ),
+    "counting that beats a load": (
+        """
+module dial(input clk, input rst, input en, input ld, input [3:0] d, output reg [3:0] q);
+  always @(posedge clk or posedge rst)
+    if (rst) q <= 0; else if (en) q <= q == 9 ? 0 : q + 1; else if (ld) q <= d;
+endmodule
+""",
+        f'{PORTS}, load = "ld", load_value = "d"',
+        "ld = only in a pause",
+        None,
+    ),
+}
+
+
+@pytest.mark.parametrize("where", ELSEWHERE)
+def test_a_fault_is_pointed_at_where_it_is_written(check, where: str) -> None:
+    verilog, ports, fault, there = ELSEWHERE[where]
+    result = check(verilog, "counter", ports, expect="modulo = 10", settings=PATIENT)
+    explanation = result.explanations[0]
+    assert explanation.fault == fault
+    assert explanation.reproduces_all_cycles
+    place = explanation.place
+    assert (place is None) == (there is None)
+    if place is not None and there is not None:
+        assert (place.source or "")[(place.column or 1) - 1 :].startswith(there)
+
+
+def test_a_count_that_is_set_back_wrong_is_seen_in_a_longer_look(check) -> None:
+    verilog = """
+module pulse(input clk, input rst, output reg tick);
+  reg [7:0] q;
+  always @(posedge clk or posedge rst)
+    if (rst) begin q <= 0; tick <= 0; end
+    else begin
+      tick <= 0;
+      if (q == 49) begin tick <= 1; q <= 0; end
+      q <= q + 1;
+    end
+endmodule
+"""
+    result = check(verilog, "divider", 'tick = "tick"', expect="ratio = 50", settings=PATIENT)
+    (explanation,) = result.explanations
+    assert explanation.fault == "tick.ratio = 256, first = 50"
+    assert explanation.reproduces_all_cycles

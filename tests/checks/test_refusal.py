@@ -91,3 +91,21 @@ def test_a_memory_whose_file_is_missing_is_told_with_its_place(check, tmp_path: 
     assert "put the file there, or correct its name" in str(raised.value.advice)
     (tmp_path / "glyphs.hex").write_text(GLYPHS, encoding="utf-8")
     assert check(READS, "segments", 'digit = "d", segments = "s"', reset="").verdict is Verdict.PASS
+
+
+@pytest.mark.parametrize(
+    ("named", "verdict"), [("rtl/glyphs.hex", Verdict.PASS), ("rtl/others.hex", Verdict.FAIL)]
+)
+def test_a_file_may_be_named_from_the_root_of_a_project(tmp_path: Path, named: str, verdict: Verdict) -> None:
+    for folder in ("rtl", "bench"):
+        (tmp_path / folder).mkdir()
+    (tmp_path / "rtl" / "rom.v").write_text(READS.replace("glyphs.hex", named))
+    (tmp_path / "rtl" / "glyphs.hex").write_text(GLYPHS)
+    (tmp_path / "rtl" / "others.hex").write_text(GLYPHS.replace("6d", "5d"))
+    bench = tmp_path / "bench" / "bench.toml"
+    bench.write_text(
+        '[design]\nsources = ["../rtl/rom.v"]\n[clock]\nport = "clk"\n'
+        '[[check]]\nmodel = "segments"\nports = { digit = "d", segments = "s" }\n'
+    )
+    (result,) = check_bench(bench, Settings(examples=5, explain_seconds=0)).checks
+    assert result.verdict is verdict, result.reason

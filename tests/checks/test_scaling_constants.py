@@ -91,6 +91,31 @@ def test_every_rollover_of_a_right_timer_is_reached_at_a_smaller_ratio(
     assert "clocks of the design as it is compared on every edge" in told(result)
 
 
+BELOW = """module beat #(parameter HZ = 50_000_000)(input clk, input rst, output tick);
+  reg [17:0] n; assign tick = n == HZ - 1;
+  always @(posedge clk or posedge rst) if (rst) n <= 0; else n <= tick ? 0 : n + 1;
+endmodule
+"""
+
+
+@pytest.mark.parametrize(("hz", "verdict"), [("200_000", Verdict.PASS), ("200_001", Verdict.FAIL)])
+def test_the_clock_parameter_may_be_that_of_an_instance(check: Check, hz: str, verdict: Verdict) -> None:
+    inside = f"  wire tick; beat #(.HZ({hz})) u_beat(clk, rst, tick);\n"
+    result = check(
+        BELOW + HEAD + inside + STAGES.format(clock="clk", step="tick", last=5),
+        "timer",
+        'stages = ["s", "m"]',
+        expect="modulo = [6, 6]",
+        clock='port = "clk"\nfrequency = 200_000\nparameter = "u_beat.HZ"',
+        settings=Settings(simulator="icarus", examples=5, explain_seconds=0.0),
+    )
+    assert result.verdict is verdict, result.reason
+    assert result.speedup is not None
+    if verdict is Verdict.PASS:
+        assert (result.speedup.factor, result.speedup.sound) == (20_000, True)
+        assert "200_000 became 10" in told(result)
+
+
 def test_a_stage_that_counts_too_far_is_found_although_no_minute_ends_at_the_native_ratio(
     timed: Check,
 ) -> None:

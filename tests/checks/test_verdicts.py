@@ -48,6 +48,32 @@ def test_a_pinned_kind_of_reset_is_required(check, pinned: str) -> None:
         assert any("reset that is asynchronous" in text for text in result.failure.also)
 
 
+@pytest.mark.parametrize(
+    ("heard", "verdict"), [("rst", Verdict.PASS), ("rst & ~clk", Verdict.FAIL), ("rst & clk", Verdict.FAIL)]
+)
+def test_a_reset_is_pulsed_in_both_halves_of_the_clock(check, heard: str, verdict: Verdict) -> None:
+    deaf = (
+        dial(sensitive="or posedge heard")
+        .replace("(rst)", "(heard)")
+        .replace("always", f"wire heard = {heard}; always")
+    )
+    patient = Settings(examples=10, explain_seconds=20)
+    result = check(deaf, "counter", PORTS, expect="modulo = 10", settings=patient)
+    assert result.verdict is verdict, result.reason
+    told = [e.text for e in result.explanations if e.reproduces_all_cycles]
+    assert ["rst acts only while clk is low" in text for text in told] == [True] * (heard == "rst & ~clk")
+
+
+def test_no_early_pulse_comes_ahead_of_a_register_on_the_other_edge(check) -> None:
+    """Such a register takes its input once more before the cycle ends; no model says what."""
+    late = dial().replace("output reg [3:0] q)", "output reg [3:0] q, output reg [3:0] shown)")
+    late = late.replace(
+        "endmodule", "always @(negedge clk or posedge rst) if (rst) shown <= 9; else shown <= q;\nendmodule"
+    )
+    result = check(late, "counter", PORTS, expect="modulo = 10")
+    assert result.verdict is Verdict.PASS, result.reason
+
+
 @pytest.mark.parametrize(("last", "verdict"), [(9, Verdict.PASS), (10, Verdict.FAIL)])
 def test_a_port_may_have_any_name_that_can_be_escaped(check, last: int, verdict: Verdict) -> None:
     odd = (

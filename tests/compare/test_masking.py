@@ -22,7 +22,7 @@ def _pipeline(stimulus: Stimulus, latency: int, kind: ResetKind) -> list[tuple[i
     for run in stimulus.runs():
         for n in range(run.cycles):
             held = run.reset is Reset.HELD
-            now = held or (run.reset is Reset.PULSED and n == 0)
+            now = held or (run.reset.pulsed and n == 0)
             if now and kind is ResetKind.ASYNCHRONOUS:
                 flushed = [200] * latency
             shown.append((([run.values[0], *flushed])[latency], ([run.values[0], *kept])[latency]))
@@ -36,7 +36,9 @@ def _pipeline(stimulus: Stimulus, latency: int, kind: ResetKind) -> list[tuple[i
 def test_outside_the_excused_cycles_a_flushed_pipeline_shows_the_delayed_value(
     kind: ResetKind, latency: int
 ) -> None:
-    for at, reset, length in itertools.product(range(12, 24), (Reset.HELD, Reset.PULSED), (1, 2, 3)):
+    for at, reset, length in itertools.product(
+        range(12, 24), (Reset.HELD, Reset.PULSED, Reset.PULSED_EARLY), (1, 2, 3)
+    ):
         runs = [Run(1, (k % 190,)) for k in range(at)]
         runs.append(Run(length, (190,), reset))
         runs += [Run(1, (100 + k,)) for k in range(20)]

@@ -15,7 +15,7 @@ runs = st.lists(
         Run,
         st.integers(1, 5),
         st.tuples(st.integers(0, 255)),
-        st.sampled_from([Reset.RELEASED, Reset.HELD, Reset.PULSED]),
+        st.sampled_from(Reset),
     ),
     min_size=1,
     max_size=12,

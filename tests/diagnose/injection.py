@@ -34,8 +34,8 @@ PATIENCE_SECONDS = 60.0
 class Finding:
     """What a check of a faulty design came to.
 
-    ``seen``: all that the diagnosis was shown, answers to its questions included. ``seconds``: of
-    processor time that it took.
+    ``seen``: all that the diagnosis was shown, answers to its questions included. ``seconds``: that it
+    took, of processor time and of waiting for the simulator's answers.
     """
 
     result: CheckResult
@@ -85,17 +85,19 @@ class Bed:
             if not afresh:  # nothing here begins at power-up
                 history = [replace(o, flushed_cycles=None, turn=None) for o in history]
                 more["paused"] = None
-            seen, begun = list(history), time.process_time()
+            seen, begun, answering = list(history), time.process_time(), [0.0]
 
             def asking(stimulus: Stimulus, **how: Any) -> ObservedTrace:
+                asked, worked = time.monotonic(), time.process_time()
                 observed = ask(stimulus, **how)
+                answering[0] += time.monotonic() - asked - (time.process_time() - worked)
                 if more["paused"] is None:
                     seen.append(Observation.of(reading, stimulus, observed))
                 return observed
 
             more["deadline"] = self.deadline()
             found = diagnose(check, reading, history, asking, **more)
-            caught.append((found, reading, seen, time.process_time() - begun))
+            caught.append((found, reading, seen, time.process_time() - begun + answering[0]))
             return found
 
         with patch.object(explaining, "diagnose", listening):
@@ -108,7 +110,7 @@ class Bed:
     def foretells(self, finding: Finding, *faults: int) -> bool:
         """Whether the explanation predicts stimuli that it has never seen."""
         best = finding.diagnosis.found[0]
-        hand = Hand(finding.reading.model, self.check.reset is not None)
+        hand = Hand(finding.reading.model, self.check.resets)
         chosen = dict(zip(("fault_a", "fault_b"), (*faults, 0, 0), strict=False))
         check = replace(self.check, tied={**self.check.tied, **chosen})
         session = Shared(check, self, afresh=False)
@@ -148,7 +150,7 @@ class Shared(Session):
         running = self._simulation is not None
         simulation = super()._powered(model)
         if running and not self.settled and self.check.reset is not None:
-            flush = Run(FLUSH_CYCLES, Hand(model, reset=True).resting, Reset.HELD)
+            flush = Run(FLUSH_CYCLES, Hand(model, self.check.resets).resting, Reset.HELD)
             self._play(simulation, Stimulus.of(model.inputs, [flush]))
         self.settled = True
         self.bed.simulation = simulation

@@ -52,7 +52,7 @@ def promises(model, kind, stimulus):
     runs_on = getattr(model, "after_held", lambda state, _: state)
     for run in stimulus.runs():
         for clock in range(run.cycles):
-            reset = run.reset if run.reset is not Reset.PULSED or clock == 0 else Reset.RELEASED
+            reset = run.reset if not run.reset.pulsed or clock == 0 else Reset.RELEASED
             if isinstance(model, PlacedModel):
                 state = model.placed(state, cycle)
             if (

@@ -70,7 +70,7 @@ def stimuli(draw: st.DrawFn, model: GoldenModel) -> Stimulus:
         values = tuple(
             draw(st.sampled_from([resting.get(s.name, 0)] * 2) | st.integers(0, s.mask)) for s in model.inputs
         )
-        reset = draw(st.sampled_from([Reset.RELEASED] * 4 + [Reset.HELD, Reset.PULSED]))
+        reset = draw(st.sampled_from([Reset.RELEASED] * 4 + [Reset.HELD, Reset.PULSED, Reset.PULSED_EARLY]))
         runs.append(Run(draw(st.integers(1, 30)), values, reset))
     return Stimulus.of(model.inputs, runs)
 

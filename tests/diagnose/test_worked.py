@@ -145,3 +145,20 @@ def test_the_next_clock_of_the_stages_is_one_second_away(seconds, modulo, direct
 def test_numbers_without_an_answer_are_refused(call, message):
     with pytest.raises(NothingToShow, match=re.escape(message)):
         call()
+
+
+@pytest.mark.parametrize(
+    ("clock_hz", "rate_hz", "said"),
+    [
+        (10, 20, "20 Hz from a clock of 10 Hz, expected at most that of the clock"),
+        (10**30, 1, r"less than 2\^64"),
+    ],
+)
+def test_a_ratio_that_no_divider_has_is_refused(clock_hz, rate_hz, said):
+    with pytest.raises(NothingToShow, match=said):
+        worked_division(clock_hz=Fraction(clock_hz), rate_hz=Fraction(rate_hz))
+
+
+def test_a_rate_that_is_far_off_is_told_in_percent():
+    facts = dict(worked_division(clock_hz=Fraction(100), rate_hz=Fraction(3)).facts)
+    assert facts["real rate"] == "3.030303 Hz, 1.01 % too fast"

@@ -82,7 +82,7 @@ def test_the_sheet_has_a_row_each_and_no_word_of_a_design_becomes_a_formula():
     ]
     first, second = csv.DictReader(io.StringIO(as_csv(grades, ["count", "carry"])))
     assert first["submission"] == "'=1+1"
-    assert first["count: why"] == "'@sum"
+    assert first["count: why"] == "'@sum; it is x"
     assert (first["marks"], first["out of"], first["percent"], first["count: group"]) == (
         "1",
         "2",

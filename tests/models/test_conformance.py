@@ -246,7 +246,7 @@ def test_an_expected_trace_is_what_a_plain_loop_over_cycles_gives(start, kind, d
     for run in stimulus.runs():
         for cycle in range(run.cycles):
             held = run.reset is Reset.HELD
-            pulsed = run.reset is Reset.PULSED and cycle == 0
+            pulsed = run.reset.pulsed and cycle == 0
             if kind is ResetKind.ASYNCHRONOUS and (held or pulsed):
                 state = model.initial()
             expected.append(per_cycle(model, state, run.values))

@@ -29,11 +29,11 @@ ONES, TENS = Signal("digits[0]", 4), Signal("digits[1]", 4)
 RTL = Place(Path("exposure_timer/rtl/exposure_clock.v"), 61, 9, "        sec_tens <= sec_tens + 1'b1;")
 
 
-def excerpt(*, first: int = 1190, pulsed: bool = False) -> Excerpt:
+def excerpt(*, first: int = 1190, pulse: Reset = Reset.RELEASED) -> Excerpt:
     """The tens of seconds come a clock late; the enable dips before that. 16 cycles, the 11th differs."""
     enable, clear = Signal("enable", 1), Signal("clear", 1)
     runs = [Run(3, (1, 0), Reset.HELD), Run(2, (1, 0)), Run(1, (0, 0)), Run(9, (1, 0))]
-    runs.append(Run(1, (1, 0), Reset.PULSED if pulsed else Reset.RELEASED))
+    runs.append(Run(1, (1, 0), pulse))
     ones = [0, 0, 0, 5, 6, 6, 7, 8, 9, 9, 0, 1, 2, 2, 2, 2]
     tens = [0, 0, 0, 4, 4, 4, 4, 4, 4, 4, 5, 5, 5, 5, 5, 5]
     late = [0, 0, 0, 4, 4, 4, 4, 4, 4, 4, 4, 5, 5, 5, 5, 5]

@@ -3,6 +3,7 @@ from __future__ import annotations
 import re
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from specimens import excerpt
@@ -102,18 +103,20 @@ def test_high_cycle_numbers_count_from_the_difference():
     assert any("cycle 0" in line and "123,456,792" in line for line in lines)
 
 
-def test_a_reset_pulse_between_edges_is_marked_in_its_cycle_only():
-    picture = excerpt(pulsed=True)
+@pytest.mark.parametrize(("pulse", "letter"), [(Reset.PULSED, "P"), (Reset.PULSED_EARLY, "p")])
+def test_a_reset_pulse_between_edges_is_marked_in_its_cycle_only(pulse, letter):
+    picture = excerpt(pulse=pulse)
     bent = Excerpt(
         picture.first,
-        Stimulus.of([Signal("enable", 1)], [Run(12, (1,)), Run(4, (1,), Reset.PULSED)]),
+        Stimulus.of([Signal("enable", 1)], [Run(12, (1,)), Run(4, (1,), pulse)]),
         picture.expected,
         picture.observed,
         picture.masked,
         picture.ports,
     )
     lines = drawn(bent, 1200)
-    assert row(lines, "reset").count("P") == 1
+    assert "".join(set(row(lines, "reset")) & {"P", "p"}) == letter
+    assert row(lines, "reset").count(letter) == 1
 
 
 def test_an_excerpt_without_a_difference_draws_nothing():

@@ -9,6 +9,7 @@ from vcdvcd import VCDVCD
 
 from tests.report.specimens import excerpt, failing, outcome, passing, undecided
 from verify.report.waves import as_vcd, dumps
+from verify.signals import Reset
 
 PERIOD_NS = 100_083.333 / 1201
 
@@ -53,10 +54,14 @@ def test_every_cycle_ends_at_a_rising_clock(waves):
     assert rises[1:] == [round(cycle * PERIOD_NS * 1000) for cycle in range(1191, 1207)]
 
 
-def test_a_reset_between_two_edges_is_a_pulse():
+@pytest.mark.parametrize(
+    ("pulse", "levels"), [(Reset.PULSED, ["0", "0", "1", "0"]), (Reset.PULSED_EARLY, ["0", "1", "0", "0"])]
+)
+def test_a_reset_between_two_edges_is_a_pulse_in_its_half(pulse, levels):
     failure = failing().failure
-    waves = read(failing(failure=replace(failure, excerpt=excerpt(pulsed=True))))
-    assert [at(waves, "exposure_clock.reset", 1205, share) for share in (0.25, 0.7, 0.9)] == ["0", "1", "0"]
+    waves = read(failing(failure=replace(failure, excerpt=excerpt(pulse=pulse))))
+    shares = (0.05, 0.25, 0.7, 0.9)
+    assert [at(waves, "exposure_clock.reset", 1205, share) for share in shares] == levels
 
 
 def test_only_a_difference_makes_a_dump_and_every_dump_has_its_name():

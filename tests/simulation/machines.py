@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from random import Random
 
+from rtl import EARLY
+
 WIDTHS = (1, 1, 2, 7, 8, 31, 32, 33, 61, 62, 63, 64, 65, 128, 200)
 Value = int | None
 
@@ -104,9 +106,11 @@ class Machine:
             kind = rng.random()
             if kind < 0.1:
                 rows += [(0, on, *values()), (0, off, *values())]
-            elif kind < 0.15:
+            elif kind < 0.2:
+                rows += [(EARLY, on, *values()), (EARLY, off, *values())]
+            elif kind < 0.25:
                 rows += [(rng.randrange(3), on, *values())]
-            elif kind < 0.4:
+            elif kind < 0.5:
                 rows += [(rng.randint(2, 20), off, *values())]
             else:
                 rows += [(1, off, *values())]
@@ -116,19 +120,22 @@ class Machine:
         """The outputs of each cycle."""
         state = dict(zip((n for n, _ in self.registers), self.starts, strict=True))
         copy, result = self.start_copy, []
-        first = self.registers[0][0]
+        first, fallen = self.registers[0][0], True
         for clocks, reset, *values in rows:
             now: dict[str, Value] = dict(zip((n for n, _ in self.inputs), values, strict=True))
             for step in range(max(1, clocks)):
                 if self.asynchronous and reset == self.active:
                     state = dict(zip(state, self.resets, strict=True))
-                if step == clocks:
+                if clocks == EARLY and not fallen:
+                    copy = state[first]  # the other edge is still to come
+                if step >= clocks:
+                    fallen = fallen or clocks == 0
                     break
                 every = {**state, **now}
                 mixed = [self._xor(every, s, r, r[1]) for s, r in self.mixes]
                 result.append((*state.values(), *mixed, copy))
                 state = self._next(every, reset)
-                copy = state[first]
+                copy, fallen = state[first], False
         return result
 
     def _next(self, every: dict[str, Value], reset: int) -> dict[str, Value]:

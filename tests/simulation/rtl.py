@@ -11,6 +11,8 @@ import numpy as np
 from verify.signals import ObservedTrace, Signal, column
 from verify.simulation import Drive, Target
 
+EARLY = -1
+
 
 def target(
     folder: Path,
@@ -29,10 +31,12 @@ def target(
 
 
 def drive(target: Target, rows: Iterable[tuple[int, ...]]) -> Drive:
-    """Rows of (clocks, value of each input ...)."""
+    """Rows of (clocks, value of each input ...); ``EARLY`` clocks: none, in the first half of the cycle."""
     rows = list(rows)
+    clocks = np.array([row[0] for row in rows], np.int64)
     values = [column([row[1 + i] for row in rows], s.width) for i, s in enumerate(target.inputs)]
-    return Drive(target.inputs, np.array([row[0] for row in rows], np.int64), tuple(values))
+    early = clocks == EARLY
+    return Drive(target.inputs, np.where(early, 0, clocks), tuple(values), early if early.any() else None)
 
 
 def samples(trace: ObservedTrace) -> list[tuple[str, ...]]:

@@ -93,6 +93,10 @@ def test_a_burst_after_a_bad_drive_still_plays(unit: Target, simulation: Running
         (Drive((Signal("up", 2),), np.ones(1, np.int64), (column([1], 2),)), "drive over"),
         (Drive(unit.inputs, np.array([-1]), (column([1], 1),)), "less than 0 clocks"),
         (Drive(unit.inputs, np.ones(2, np.int64), (column([1], 1),)), "one value for each of the 2 rows"),
+        (
+            Drive(unit.inputs, np.ones(1, np.int64), (column([1], 1),), np.array([True])),
+            "only a row of no clocks can be early",
+        ),
         (Drive(unit.inputs, np.array([1 << 60]), (column([1], 1),)), "would take years"),
         (Drive(unit.inputs, np.ones(1, np.int64), (column([2], 1),)), "does not fit its 1 bit"),
         (Drive(unit.inputs, np.ones(1, np.int64), (column([-1], 1),)), "does not fit its 1 bit"),

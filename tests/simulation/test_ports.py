@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from rtl import drive, samples, target
+from rtl import EARLY, drive, samples, target
 
 from verify.simulation import open_simulation
 
@@ -137,6 +137,44 @@ def test_several_rows_that_only_drive_act_one_after_the_other(tmp_path: Path, ki
     rows = [(1, 0), *pulses, (2, 0), *pulses, (0, 1), (1, 0), *pulses]
     expected = [(0, 0), (3, 0), (3, 3), (7, 3)]
     assert play(unit, rows, kind) == [tuple(format(v, "08b") for v in pair) for pair in expected]
+
+
+@pytest.mark.parametrize("kind", ["icarus", "verilator"])
+@pytest.mark.parametrize("edge", ["rising", "falling"])
+def test_an_early_row_drives_between_the_active_edge_and_the_other(
+    tmp_path: Path, kind: str, edge: str
+) -> None:
+    """``high`` and ``low`` count pulses by the half of the clock in which they begin."""
+    text = """module dut(input clk, input tick,
+                         output reg [7:0] high = 0, output reg [7:0] low = 0, output reg [7:0] falls = 0);
+      always @(posedge tick) if (clk) high <= high + 1; else low <= low + 1;
+      always @(negedge clk) falls <= high + low;
+    endmodule"""
+    unit = target(
+        tmp_path, text, [("tick", 1)], [("high", 8), ("low", 8), ("falls", 8)], edge=edge, name=f"{edge}.v"
+    )
+    early, late = [(EARLY, 1), (EARLY, 0)], [(0, 1), (0, 0)]
+    rows = [(1, 0), *early, (2, 0), *early, *early, *late, (600, 0)]
+    rows += [*late, (1, 0), *early, *late, (0, 1), (1, 1)]
+    counts = [(0, 0, 0), *[(1, 0, 1)] * 2, (3, 1, 3), *[(3, 1, 4)] * 599, (3, 2, 4), (4, 4, 6)]
+    if edge == "falling":  # the halves change places, and the other edge is the end of the first one
+        counts = [(low, high, None) for high, low, _ in counts]
+    with open_simulation(unit, kind=kind) as simulation:
+        parts = [rows[:3], rows[3:]]  # between two bursts, too
+        seen = [row for part in parts for row in samples(simulation.play(drive(unit, part)))]
+    assert [(int(high, 2), int(low, 2)) for high, low, _ in seen] == [c[:2] for c in counts]
+    if edge == "rising":
+        assert [int(falls, 2) for *_, falls in seen] == [c[2] for c in counts]
+
+
+@pytest.mark.parametrize("kind", ["icarus", "verilator"])
+def test_before_the_first_cycle_an_early_row_drives_like_any_other(tmp_path: Path, kind: str) -> None:
+    text = """module dut(input clk, input tick, output reg [7:0] rises = 0);
+      always @(posedge tick) if (!clk) rises <= rises + 1;
+    endmodule"""
+    unit = target(tmp_path, text, [("tick", 1)], [("rises", 8)])
+    rows = [(0, 0), (EARLY, 1), (EARLY, 0), (1, 1), (1, 0)]
+    assert play(unit, rows, kind) == [("00000010",), ("00000010",)]
 
 
 def test_outputs_are_sampled_before_the_edge_although_the_design_races_at_it(tmp_path: Path) -> None:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 
 from verify.models.catalogue import FAMILIES
-from verify.signals import Stimulus, joined
+from verify.signals import Reset, Stimulus, joined
 from verify.stimulus import Budget, held_in_batches, search
 
 MODEL = FAMILIES["counter"].candidates({"count": (4,), "enable": (1,)}, {"modulo": 10}, True)[0].model
-GIVEN = {"reset": True, "seed": 3, "budget": Budget(examples=150)}
+GIVEN = {"resets": (Reset.HELD, Reset.PULSED), "seed": 3, "budget": Budget(examples=150)}
 
 
 def plain(stimulus: Stimulus) -> list[tuple[object, ...]]:

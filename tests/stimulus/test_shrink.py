@@ -49,7 +49,7 @@ def test_the_shrunk_stimulus_fails_and_is_the_shortest_that_does(runs: list[Run]
     stimulus = Stimulus.of(Sum.inputs, [Run(2, (1, 0), Reset.HELD), *runs])
     if fails_at_third_pause(stimulus) is None:
         return
-    small = shrink(Sum(), stimulus, fails_at_third_pause, reset=True, tries=2_000)  # type: ignore[arg-type]
+    small = shrink(Sum(), stimulus, fails_at_third_pause, resets=(Reset.HELD, Reset.PULSED), tries=2_000)  # type: ignore[arg-type]
     assert fails_at_third_pause(small) == small.length - 1
     assert small.length == 2 + 3
     assert [run.values for run in small.runs()][1:] == [(0, 0)] * 3
@@ -64,5 +64,5 @@ def test_shrinking_stops_after_the_tries_it_was_given() -> None:
         return stimulus.length - 1
 
     stimulus = Stimulus.of(Sum.inputs, [Run(9, (k % 2, k)) for k in range(60)])
-    shrink(Sum(), stimulus, fails, reset=False, tries=25)  # type: ignore[arg-type]
+    shrink(Sum(), stimulus, fails, resets=(), tries=25)  # type: ignore[arg-type]
     assert calls <= 25

@@ -154,12 +154,12 @@ def test_nothing_against_a_speed_up_leaves_the_verdict_as_it_is(result, speedup)
 def test_a_pass_on_a_doubtful_speed_up_is_open_and_so_is_a_failure() -> None:
     passed = judged(replace(PASSED, settled_by=("--thorough", "more")), DOUBTFUL, NOT_RUN)
     assert passed.verdict is Verdict.UNDECIDED
-    assert passed.reason == "the scaled run agrees, but the speed-up is not sound: bits are missing"
+    assert passed.reason == "the speed-up is not sound: bits are missing; the scaled run agrees"
     assert passed.settled_by == ("--thorough", "more")
     failed = judged(FAILED, DOUBTFUL, replace(NOT_RUN, settled_by=None))
     assert failed.verdict is Verdict.UNDECIDED
-    assert "the scaled run differs (tick is 1), but" in failed.reason
-    assert failed.settled_by == ()
+    assert "bits are missing; the scaled run differs (tick is 1)" in failed.reason
+    assert (failed.settled_by, failed.explanations) == ((), ())
     for other in (Verdict.UNDECIDED, Verdict.ERROR):
         found = judged(replace(PASSED, verdict=other), DOUBTFUL, NOT_RUN)
         assert (found.verdict, found.reason, found.speedup) == (other, PASSED.reason, DOUBTFUL)

@@ -75,8 +75,8 @@ def to_drive(check: ResolvedCheck, stimulus: Stimulus) -> Drive:
 
     Inputs that no role drives stay at ``check.tied``. A pulsed reset becomes a row of no cycles in
     which the reset is asserted while the other inputs keep what they had, and a row with the reset
-    released. Raises ValueError when the stimulus resets a design without a reset, or does not
-    belong to this check.
+    released; in the first half of a clock a second row of no cycles ends it there. Raises
+    ValueError when the stimulus resets a design without a reset, or does not belong to this check.
     """
     if check.reset is None and stimulus.reset.any():
         raise ValueError(f"{check.name}: the stimulus uses a reset and the design has none")
@@ -91,29 +91,42 @@ def to_drive(check: ResolvedCheck, stimulus: Stimulus) -> Drive:
         _scatter(ports, widths, reference, values[rows.source])
     if check.reset is not None:
         _scatter(ports, widths, check.reset.ref, rows.reset)
-    return Drive(check.target.inputs, rows.cycles, tuple(ports[s.name] for s in check.target.inputs))
+    driven = tuple(ports[s.name] for s in check.target.inputs)
+    return Drive(check.target.inputs, rows.cycles, driven, rows.early)
 
 
 class _Rows:
-    """Rows of a drive: how many cycles, which row of the stimulus gives the inputs, reset asserted."""
+    """Rows of a drive: how many cycles, which row of the stimulus gives the inputs, reset asserted.
+
+    ``early``: rows in the first half of the clock, None when there are none.
+    """
 
     def __init__(
-        self, cycles: NDArray[np.int64], source: NDArray[np.int64], reset: NDArray[np.int64]
+        self,
+        cycles: NDArray[np.int64],
+        source: NDArray[np.int64],
+        reset: NDArray[np.int64],
+        early: NDArray[np.bool_] | None = None,
     ) -> None:
-        self.cycles, self.source, self.reset = cycles, source, reset
+        self.cycles, self.source, self.reset, self.early = cycles, source, reset, early
 
     @classmethod
     def of(cls, stimulus: Stimulus) -> _Rows:
-        pulsed = np.flatnonzero(stimulus.reset == Reset.PULSED)
         row = np.arange(len(stimulus), dtype=np.int64)
         held = (stimulus.reset == Reset.HELD).astype(np.int64)
-        if not len(pulsed):
+        if not stimulus.pulsed.any():
             return cls(stimulus.cycles, row, held)
         # The pulse goes ahead of its run, while the inputs still are those of the run before.
+        pulsed, both = np.flatnonzero(stimulus.pulsed), np.flatnonzero(stimulus.reset == Reset.PULSED_EARLY)
+        begun = np.ones(len(pulsed), np.int64)
+        at = np.concatenate([pulsed, both])
+        asserted = np.concatenate([begun, np.zeros(len(both), np.int64)])
+        early = stimulus.reset[at] == Reset.PULSED_EARLY
         return cls(
-            np.insert(stimulus.cycles, pulsed, 0),
-            np.insert(row, pulsed, np.maximum(pulsed - 1, 0)),
-            np.insert(held, pulsed, 1),
+            np.insert(stimulus.cycles, at, 0),
+            np.insert(row, at, np.maximum(at - 1, 0)),
+            np.insert(held, at, asserted),
+            np.insert(np.zeros(len(row), dtype=bool), at, early) if len(both) else None,
         )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from verify.bench.carriers import CarrierError, carriers_in
 from verify.bench.numbers import NumberError, evaluate, is_literal
 from verify.bench.places import KeyPath
 from verify.bench.schema import Bench, Check
@@ -22,14 +23,14 @@ __all__ = ["Elaboration", "all_modules", "defines_of", "elaborate", "include_fol
 class Elaboration:
     """A module as a check sees it. ``overrides``: as the simulator gets them.
 
-    ``clock_parameter``: the one that carries the clock frequency, None when the module has none;
-    ``native``: its value on the board, ``clock_hz``: its value here, ``speedup``: the factor between.
+    ``clock_parameters``: those of the module that carry the clock frequency; of the first of them
+    ``native`` is the value on the board, ``clock_hz`` the one here, and ``speedup`` the factor between.
     """
 
     design: Design
     module: Module
     overrides: Mapping[str, int | str]
-    clock_parameter: str | None = None
+    clock_parameters: tuple[str, ...] = ()
     native: int | None = None
     clock_hz: int | None = None
     speedup: int = 1
@@ -68,7 +69,7 @@ def elaborate(
     if overrides is not plain.overrides:
         design = reader.read(overrides)
     return Elaboration(
-        design, design.modules[module], overrides, names[0], native, native // speedup, speedup, notes
+        design, design.modules[module], overrides, names, native, native // speedup, speedup, notes
     )
 
 
@@ -161,33 +162,15 @@ def _literal(value: Any) -> int | str | None:
     return int(value)
 
 
-def _carriers(reader: _Reader, plain: Elaboration) -> list[str]:
+def _carriers(reader: _Reader, plain: Elaboration) -> tuple[str, ...]:
     """The parameters in ``clock.parameter`` that the module has."""
-    bench, module = reader.bench, plain.module
+    bench, modules = reader.bench, plain.design.modules
     assert bench.clock is not None  # noqa: S101 -- the caller has one
-    names = bench.clock.parameter
-    nested = next((name for name in names if "." in name), None)
-    if nested is not None:
-        advice = "name a parameter of the module itself, which passes it on"
-        raise reader.clock_error("parameter", f'found "{nested}", a parameter of an instance', advice)
-    found = [name for name in names if module.parameter(name)]
-    local = next((name for name in found if _is_local(module, name)), None)
-    if local is not None:
-        advice = "make it a parameter, so that it can be scaled for simulation"
-        raise reader.clock_error("parameter", f'"{local}" is a localparam of {module.name}', advice)
-    everywhere = {p.name for m in plain.design.modules.values() for p in m.parameters if not p.local}
-    top = plain.design.modules.get(bench.design.top or module.name, module)
-    known = [parameter.name for parameter in top.parameters if not parameter.local]
-    for name in names:
-        if name not in (known if top is module else everywhere):
-            message = f'found "{name}", expected a parameter of module {top.name}: {listed(known)}'
-            raise reader.clock_error("parameter", message, nearest(name, known))
-    return found
-
-
-def _is_local(module: Module, name: str) -> bool:
-    parameter = module.parameter(name)
-    return parameter is not None and parameter.local
+    top = modules.get(bench.design.top or plain.module.name, plain.module)
+    try:
+        return carriers_in(bench.clock.parameter, plain.module, top, modules)
+    except CarrierError as error:
+        raise reader.clock_error("parameter", error.message, error.advice) from None
 
 
 def _value(reader: _Reader, module: Module, name: str) -> int:

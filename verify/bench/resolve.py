@@ -75,6 +75,7 @@ def resolve(bench: Bench, check: Check, *, speedup: int = 1) -> ResolvedCheck:
         skew=_skew(wires, check, family, roles, path),
         tied=tied,
         frequency_hz=(bench.clock.frequency if bench.clock else None) or elaboration.native,
+        clock_parameters=elaboration.clock_parameters,
         speedup=elaboration.speedup,
         divides_clock=_divides_clock(module),
         speedup_asked=bench.clock.speedup if bench.clock else None,

@@ -9,7 +9,7 @@ from typing import Any, Literal
 from verify.design.interface import Module
 from verify.models.family import Family
 from verify.models.playing import ResetKind
-from verify.signals import Signal
+from verify.signals import Reset, Signal
 from verify.simulation.interface import Target
 
 __all__ = ["PortRef", "ResetPort", "ResolvedCheck", "Slice"]
@@ -58,7 +58,8 @@ class ResolvedCheck:
     ``roles``: bound role -> references, one unless the role takes a list. ``options``: evaluated,
     defaults not filled in. ``facts``: measured things that the bench pins.
     ``tied``: input port -> value for inputs that no role drives.
-    ``frequency_hz``: of the board's clock. ``speedup``: factor by which the clock-frequency
+    ``frequency_hz``: of the board's clock. ``clock_parameters``: of the module, those that carry it.
+    ``speedup``: factor by which the clock-frequency
     parameter is already scaled down in ``target``; 1 when it is not. ``skew``: model output ->
     clocks that it comes later than the others, from the bench. ``settle``: clocks after reset.
     """
@@ -76,6 +77,7 @@ class ResolvedCheck:
     skew: Mapping[str, int] = field(default_factory=dict)
     tied: Mapping[str, int] = field(default_factory=dict)
     frequency_hz: int | None = None
+    clock_parameters: tuple[str, ...] = ()
     speedup: int = 1
     divides_clock: bool = False
     """Whether registers wait for a clock that the design makes itself."""
@@ -84,6 +86,20 @@ class ResolvedCheck:
     """Words of constructs that are not refused."""
     notes: tuple[str, ...] = ()
     """What was inferred to get here, one sentence each, to be told to the user."""
+
+    @property
+    def resets(self) -> tuple[Reset, ...]:
+        """The ways in which the reset may be driven, () without one.
+
+        A pulse in the first half of a clock means something else to a register that waits for the
+        inactive edge: it takes its input once more before the cycle ends.
+        """
+        if self.reset is None:
+            return ()
+        clock = (self.target.clock, self.target.edge)
+        if any((register.clock, register.edge) != clock for register in self.module.registers):
+            return (Reset.HELD, Reset.PULSED)
+        return (Reset.HELD, Reset.PULSED, Reset.PULSED_EARLY)
 
     @property
     def unchecked_outputs(self) -> tuple[Signal, ...]:

@@ -59,7 +59,7 @@ def _shrunk(
             session.power_down()
         return _trial(session, reading, stimulus)[0].difference.first
 
-    return shrink(reading.model, failing, fails, reset=session.check.reset is not None, tries=tries)
+    return shrink(reading.model, failing, fails, resets=session.check.resets, tries=tries)
 
 
 def _from_power_up(session: Session, reading: Reading, stimulus: Stimulus) -> Confirmed | None:

@@ -77,9 +77,8 @@ def probe_display(
 def _shown(bench: Bench, simulator: SimulatorChoice, seed: int) -> set[tuple[int, int]]:
     """Every word that the segment lines had in a short look, and how many lines there are."""
     check = plan_check(bench, bench.checks[0]).scaled
-    reset = check.reset is not None
     model = candidates_of(check)[0].model
-    look = first_look(model, reset=reset, seed=seed).stimulus
+    look = first_look(model, resets=check.resets, seed=seed).stimulus
     if look.length > _MOST_CYCLES:
         look = cut_stimulus(look, 0, _MOST_CYCLES - 1)
     with Session(check, simulator) as session:

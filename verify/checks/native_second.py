@@ -39,7 +39,7 @@ def native_clocks(check: ResolvedCheck) -> int:
 def native_changes(check: ResolvedCheck) -> int:
     """About how many rows the trace of :func:`native_clocks` will have, from how busy its opening is."""
     model = _model(check)
-    hand = Hand(model, check.reset is not None)
+    hand = Hand(model, check.resets)
     rows = len(model.leap(model.initial(), hand.resting, SAMPLED_CYCLES).offsets)
     return rows * _stimulus(model, check).length // SAMPLED_CYCLES
 
@@ -115,7 +115,7 @@ def _model(check: ResolvedCheck) -> GoldenModel:
 
 def _stimulus(model: GoldenModel, check: ResolvedCheck) -> Stimulus:
     """Reset, or a clear where there is no reset, a load where there is one, then rest."""
-    hand = Hand(model, check.reset is not None)
+    hand = Hand(model, check.resets)
     runs = hand.begin()
     clear = next((c for c in hand.controls if hand.signals[c].name == "clear"), None)
     if clear is not None and check.reset is None:

@@ -109,7 +109,7 @@ def _natives(bench: Bench, check: Check, native: ResolvedCheck) -> dict[str, int
     if bench.clock is None or check.model not in SCALED_FAMILIES:
         return {}
     found = {}
-    for name in bench.clock.parameter:
+    for name in native.clock_parameters:
         parameter = native.module.parameter(name)
         if parameter is not None and parameter.value is not None and not parameter.local:
             found[name] = parameter.value

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -10,6 +11,7 @@ from verify.bench import Bench, ResolvedCheck
 from verify.design.board_view import unlike_on_board
 from verify.design.interface import UnsafeConstruct
 from verify.errors import DesignError
+from verify.whole_files import is_file
 
 __all__ = ["allowing", "refuse_unsafe"]
 
@@ -40,26 +42,20 @@ def _require_data(check: ResolvedCheck) -> None:
         if Path(data.name).is_absolute():
             continue
         beside = (data.place.file.parent, *(path.parent for path in target.sources))
-        folders = list(dict.fromkeys(folder.absolute() for folder in (target.directory, *beside)))
-        if any(_is_there(folder / data.name) for folder in folders):
+        folders = list(dict.fromkeys(folder for each in beside for folder in target.data_folders(each)))
+        if any(is_file(folder / data.name) for folder in folders):
             continue
         looked = " and ".join(_short(folder) for folder in folders)
         raise DesignError(
             f'{data.task} reads "{data.name}", and there is no such file in {looked}',
             place=data.place,
             advice="put the file there, or correct its name; a name is looked up from the folder of the "
-            "bench (without a bench: the working directory), then beside the sources",
+            "bench (without a bench: the working directory), then beside the sources and above them",
         )
 
 
-def _is_there(path: Path) -> bool:
-    try:
-        return path.is_file()
-    except OSError:  # such as a name that is too long
-        return False
-
-
 def _short(folder: Path) -> str:
+    folder = Path(os.path.normpath(folder))
     try:
         return f"./{folder.relative_to(Path.cwd())}" if folder != Path.cwd() else "the working directory"
     except ValueError:

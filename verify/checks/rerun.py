@@ -100,11 +100,10 @@ def _candidates(
     check: ResolvedCheck, kept: Replay, session: Session, file: Path
 ) -> tuple[tuple[Candidate, ...], Candidate]:
     """All that the bench allows, and the one with the measured facts of the replay."""
-    reset = check.reset is not None
     candidates = candidates_of(check)
     found = _matching(candidates, kept)
     if found is None:
-        look = first_look(candidates[0].model, reset=reset, seed=kept.seed)
+        look = first_look(candidates[0].model, resets=check.resets, seed=kept.seed)
         observed = session.observe(candidates[0].model, look.stimulus)
         session.power_down()
         candidates = candidates_of(check, (look.stimulus, observed))

@@ -94,15 +94,14 @@ class CheckRun:
     def _look(self) -> None:
         """Play the first look and find out which readings it leaves."""
         check = self._check
-        reset = check.reset is not None
         first = candidates_of(check)
-        look = first_look(first[0].model, reset=reset, seed=self._seed)
+        look = first_look(first[0].model, resets=check.resets, seed=self._seed)
         if look.stimulus.length > LONG_LOOK_CYCLES:
             self._take_to_verilator(first, look.stimulus)
         observed = self._session.observe(first[0].model, look.stimulus)
         self._stage("measuring latency")
         self._candidates = self._read_off(look.stimulus, observed) or first
-        longer = first_look(self._candidates[0].model, reset=reset, seed=self._seed)
+        longer = first_look(self._candidates[0].model, resets=check.resets, seed=self._seed)
         if LONGER * look.stimulus.length < longer.stimulus.length <= LONGEST_LOOK_CYCLES:
             look = longer
             observed = self._session.observe(first[0].model, look.stimulus)
@@ -154,10 +153,9 @@ class CheckRun:
 
     def _follow_plan(self) -> None:
         model, far = self._compared.model, self._compared.far_landmark
-        reset = self._check.reset is not None
         if self._budget.trip_cycles < far < budget_on_verilator(self._settings).trip_cycles:
             self._go_on_with_verilator()
-        for stage in plan(model, reset=reset, seed=self._seed, budget=self._budget):
+        for stage in plan(model, resets=self._check.resets, seed=self._seed, budget=self._budget):
             if self._out_of_time():
                 return
             self._stage(stage.name)
@@ -186,8 +184,8 @@ class CheckRun:
                 return False
             return True
 
-        reset, seed, budget = self._check.reset is not None, self._seed, self._budget
-        held = held_in_batches(model, reset=reset, seed=seed, budget=budget, holds=holds)
+        resets, seed, budget = self._check.resets, self._seed, self._budget
+        held = held_in_batches(model, resets=resets, seed=seed, budget=budget, holds=holds)
         if held is None:
             return
         number = itertools.count()
@@ -196,7 +194,7 @@ class CheckRun:
             return next(number) < held or holds(stimulus)
 
         try:
-            found = search(model, reset=reset, seed=seed, budget=budget, holds=again)
+            found = search(model, resets=resets, seed=seed, budget=budget, holds=again)
         except hypothesis.errors.Flaky:
             raise last[0] from None
         raise last[0 if found.failing is None else -1]

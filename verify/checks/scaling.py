@@ -25,6 +25,8 @@ __all__ = ["run_plan"]
 ROOMY_RATIOS = (1024, 16, 64, 256)
 """Clocks per unit tried when the scaled run differs: first one that has room for a slow block."""
 
+ANOTHER_FACTOR = "leave speedup out of [clock], and a factor that the design allows is chosen"
+
 _LONGEST_PROBE_CYCLES = 4_000_000
 _LONGEST_ROOMY_CYCLES = 30_000_000
 _PROBE_UNITS = 64
@@ -66,6 +68,8 @@ class _Examination:
             outcome, check = self._with_room(outcome, check)
         speedup, native = self._examined(outcome.result, check)
         result = facts_on_the_board(judged(outcome.result, speedup, native), self._plan, check)
+        if result.verdict is Verdict.UNDECIDED and speedup.sound is False and not self._plan.chosen_here:
+            result = replace(result, settled_by=(*result.settled_by, ANOTHER_FACTOR))
         kept = outcome.confirmed if result.failure is outcome.result.failure else None
         return Outcome(result, kept), check
 

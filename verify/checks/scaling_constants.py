@@ -148,7 +148,9 @@ class _Run:
     def _evidence(
         self, result: CheckResult, check: ResolvedCheck, native: NativeRun, swept: tuple[ShortRun, ...]
     ) -> list[str]:
-        told = ["no parameter carries the clock frequency: numbers in the text were made smaller"]
+        told = [
+            "no parameter of the module carries the clock frequency: numbers in the text were made smaller"
+        ]
         told += [_replaced(constant, check.speedup) for constant in self._plan.constants[:_MOST_TOLD]]
         if len(self._plan.constants) > _MOST_TOLD:
             told.append(f"and {len(self._plan.constants) - _MOST_TOLD} more of them")

@@ -35,7 +35,7 @@ def opening(check: ResolvedCheck, model: GoldenModel) -> list[Stimulus]:
     """What is played after power-up before anything is compared: a long reset, where there is one."""
     if check.reset is None:
         return []
-    flush = Run(FLUSH_CYCLES, Hand(model, reset=True).resting, Reset.HELD)
+    flush = Run(FLUSH_CYCLES, Hand(model, check.resets).resting, Reset.HELD)
     return [Stimulus.of(model.inputs, [flush])]
 
 

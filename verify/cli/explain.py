@@ -33,6 +33,19 @@ _MOST_DIGITS = 400
 _HERTZ = r"(\d{1,20}(?:\.\d{0,20})?(?:e-?\d{1,2})?|\d{1,18}/\d{1,18})\s*([kmg]?)(?:hz)?"
 
 
+class _OfNumbers(click.Command):
+    """A number below 0 is told from an option."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """As ever; a usage error for a number with a sign where the argument belongs."""
+        options = {name: o for o in self.params if isinstance(o, click.Option) for name in o.opts}
+        for before, word in zip(["", *args], args, strict=False):
+            takes_it = before in options and not options[before].is_flag
+            if re.fullmatch(r"-\d.*", word) and not takes_it and "--" not in args:
+                raise click.UsageError(f"{word!r}; expected a number that is not below 0", ctx)
+        return super().parse_args(ctx, args)
+
+
 class _Number(click.ParamType[int]):
     """A whole number as people and Verilog write it: 243, 1_000, 0xF3, 8'hF3."""
 
@@ -136,7 +149,7 @@ def _drawn(command: Callable[..., Any]) -> Callable[..., Any]:
     return option(command)
 
 
-@explain.command()
+@explain.command(cls=_OfNumbers)
 @click.argument("number", type=_Number())
 @click.option("--width", type=_Number(), metavar="BITS", help="Of the binary number; as few as hold it.")
 @click.option("--digits", type=_Number(), metavar="N", help="Decimal digits; as many as the width can need.")
@@ -151,7 +164,7 @@ def bcd(number: int, width: int | None, digits: int | None, svg: Path | None) ->
     return _show(lambda room: worked_conversion(number, width=width, digits=digits, room=room), svg)
 
 
-@explain.command()
+@explain.command(cls=_OfNumbers)
 @click.argument("digit", type=_Digit())
 @click.option(
     "--active",
@@ -193,7 +206,7 @@ def divider(clock: Fraction | None, rate: Fraction, ratio: int | None, square: b
     return _show(lambda _: worked_division(clock_hz=clock, rate_hz=rate, ratio=ratio, square=square), svg)
 
 
-@explain.command()
+@explain.command(cls=_OfNumbers)
 @click.argument("seconds", metavar="TIME", type=_Seconds())
 @click.option(
     "--modulo",

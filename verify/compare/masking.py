@@ -50,6 +50,6 @@ def _filling(stimulus: Stimulus, kind: ResetKind, fill: int) -> Ranges:
     first = starts[held] + (0 if kind is ResetKind.ASYNCHRONOUS else 1)
     ranges = [np.stack([first, starts[held] + cycles[held] + fill], axis=1)]
     if kind is ResetKind.ASYNCHRONOUS:
-        pulsed = starts[stimulus.reset == Reset.PULSED]
+        pulsed = starts[stimulus.pulsed]
         ranges.append(np.stack([pulsed, pulsed + fill], axis=1))
     return np.concatenate(ranges)

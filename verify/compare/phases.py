@@ -53,7 +53,7 @@ class PhaseNoter:
         if not self.period or not len(stimulus):
             return
         held = np.asarray(stimulus.reset == Reset.HELD, dtype=bool)
-        pulsed = np.asarray(stimulus.reset == Reset.PULSED, dtype=bool)
+        pulsed = stimulus.pulsed
         enabled = self._control(stimulus, self.enable, 1) == 1
         cleared = (self._control(stimulus, self.clear, 0) == 1) & ~held
         zeroed = held | cleared

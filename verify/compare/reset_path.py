@@ -35,8 +35,8 @@ class ResetPath:
         rows = np.searchsorted(starts, edges, side="right") - 1
         reset = np.where(_inside(edges, held), np.uint8(Reset.HELD), np.uint8(Reset.RELEASED))
         if not self.release_cycles:
-            pulsed = (stimulus.reset[rows] == Reset.PULSED) & (edges == starts[rows])
-            reset[pulsed & (reset == Reset.RELEASED)] = Reset.PULSED
+            pulsed = stimulus.pulsed[rows] & (edges == starts[rows]) & (reset == Reset.RELEASED)
+            reset[pulsed] = stimulus.reset[rows][pulsed]
         return Stimulus(
             stimulus.signals,
             np.diff(edges, append=stimulus.length),
@@ -53,7 +53,7 @@ class ResetPath:
             np.stack([starts[held] + late, (starts + cycles)[held] + late + self.release_cycles], axis=1)
         ]
         if self.release_cycles:  # what it clears at once, a pulse between edges clears as well
-            pulsed = starts[stimulus.reset == Reset.PULSED]
+            pulsed = starts[stimulus.pulsed]
             ranges.append(np.stack([pulsed, pulsed + self.release_cycles], axis=1))
         return np.concatenate(ranges).astype(np.int64)
 

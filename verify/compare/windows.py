@@ -69,7 +69,7 @@ def cut_stimulus(stimulus: Stimulus, first: int, last: int) -> Stimulus:
     ends = starts + stimulus.cycles
     rows = slice(int(np.searchsorted(ends, first, side="right")), int(np.searchsorted(starts, last, "right")))
     reset = stimulus.reset[rows].copy()
-    if len(reset) and starts[rows][0] < first and reset[0] == Reset.PULSED:
+    if len(reset) and starts[rows][0] < first and reset[0] >= Reset.PULSED:
         reset[0] = Reset.RELEASED  # the pulse came in the run's first cycle, which is not here
     cycles = np.minimum(ends[rows], last + 1) - np.maximum(starts[rows], first)
     return Stimulus(stimulus.signals, cycles, reset, tuple(v[rows] for v in stimulus.values))

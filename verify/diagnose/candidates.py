@@ -14,7 +14,7 @@ from verify.diagnose.deadline import Deadline
 from verify.diagnose.evidence import Evidence
 from verify.diagnose.fault import Edit
 from verify.diagnose.kinds import follows
-from verify.diagnose.matching import Alignment
+from verify.diagnose.matching import Alignment, aligned
 from verify.diagnose.naming import names_of
 from verify.diagnose.observation import Observation
 from verify.diagnose.promising import promised
@@ -42,14 +42,17 @@ class Candidates:
     _contexts: dict[int, Context] = field(default_factory=dict, repr=False)
 
     def every(
-        self, model: GoldenModel, observations: Sequence[Observation], *, first: bool
+        self, model: GoldenModel, observations: Sequence[Observation], *, first: bool, solved: bool = True
     ) -> Iterator[Edit]:
-        """All single faults of ``model``; ``first``: those of the bench's pins too."""
-        yield from self.around(model, observations, first=first)
+        """All single faults of ``model``; ``first``: those of the bench's pins too.
+
+        ``solved``: those that are read off the observations as well.
+        """
+        yield from self.around(model, observations, first=first, solved=solved)
         yield from edits(model, self._context(observations))
 
     def around(
-        self, model: GoldenModel, observations: Sequence[Observation], *, first: bool
+        self, model: GoldenModel, observations: Sequence[Observation], *, first: bool, solved: bool = True
     ) -> Iterator[Edit]:
         """Faults around the model: in time, and on the wires of its outputs."""
         context = self._context(observations)
@@ -60,8 +63,8 @@ class Candidates:
         moves = any(moves_in_reset(o) for o in failing[:2])
         if first and moves:
             yield from reset_edits(model, self.check, self.reading)
-        for observation in dict.fromkeys((*failing[:2], *failing[-1:])):
-            yield from self._rewired(model, observation, context)
+        if solved:
+            yield from self._solved(model, failing, context)
         if first and not moves:  # what stands still anyway says nothing of a reset
             yield from reset_edits(model, self.check, self.reading)
 
@@ -75,6 +78,23 @@ class Candidates:
             )
         return self._contexts[len(observations)]
 
+    def _solved(self, model: GoldenModel, failing: Sequence[Observation], context: Context) -> Iterator[Edit]:
+        """What no wiring does for one observation none does for all."""
+        plain = Edit((), model)
+        for observation in dict.fromkeys((*failing[:2], *failing[-1:])):
+            found = False
+            for edit in self._rewired(model, observation, context):
+                found = True
+                yield replace(edit, solved=True)
+            if not found and not self._does(plain, observation.opening):
+                return
+
+    def _does(self, edit: Edit, observation: Observation) -> bool:
+        try:
+            return bool(aligned(edit, observation, self.alignments(edit), self.deadline).alignments)
+        except TooLong:
+            return True
+
     def _rewired(self, model: GoldenModel, observation: Observation, context: Context) -> Iterator[Edit]:
         plain = Edit((), model)
         for kind in self._kinds(plain):
@@ -86,17 +106,23 @@ class Candidates:
                 for solve in (rewirings, recodings):
                     yield from solve(model, trace, Alignment(kind, latency), observation, context.names)
 
-    def alignments(self, edit: Edit) -> tuple[Alignment, ...]:
-        """Where the edit may stand in time, the golden reading's own place first."""
-        return tuple(
-            Alignment(kind, latency) for kind in self._kinds(edit) for latency in self._latencies(edit)
-        )
+    def alignments(self, edit: Edit, *, moved: bool = True) -> tuple[Alignment, ...]:
+        """Where the edit may stand in time, the golden reading's own place first.
+
+        ``moved``: at other latencies too, where the bench leaves that open.
+        """
+        latencies = self._latencies(edit)
+        if not moved and edit.latencies is None:
+            latencies = latencies[:1]
+        return tuple(Alignment(kind, latency) for kind in self._kinds(edit) for latency in latencies)
 
     def _kinds(self, edit: Edit) -> tuple[ResetKind, ...]:
         own = self.reading.kind
         other = next(k for k in ResetKind if k is not own)
         if edit.reset == "other_kind":
             return (other,)
+        if edit.reset == "second_half":
+            return (ResetKind.ASYNCHRONOUS,)
         if self.check.reset is None or self.check.reset.kind is not None:
             return (own,)
         return (own, other)

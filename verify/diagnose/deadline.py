@@ -28,11 +28,11 @@ class Deadline:
     """``seconds`` of work, of which a share may be set aside for what comes later.
 
     Work is processor time of this thread and time spent waiting for a simulation; on a machine that
-    is busy with other things it may take up to ``OVERTIME`` times as long by the clock on the wall.
+    is busy with other things it may take up to ``overtime`` times as long by the clock on the wall.
     """
 
-    def __init__(self, seconds: float = SECONDS) -> None:
-        self._seconds, self._share = seconds, 1.0
+    def __init__(self, seconds: float = SECONDS, *, overtime: float = OVERTIME) -> None:
+        self._seconds, self._overtime, self._share = seconds, overtime, 1.0
         self._began, self._worked = time.monotonic(), time.thread_time()
         self._waited = 0.0
 
@@ -53,7 +53,7 @@ class Deadline:
     def spent_seconds(self) -> float:
         """Since it began."""
         worked = time.thread_time() - self._worked + self._waited
-        return max(worked, (time.monotonic() - self._began) / OVERTIME)
+        return max(worked, (time.monotonic() - self._began) / self._overtime)
 
     @property
     def left_seconds(self) -> float:

@@ -13,10 +13,10 @@ from verify.diagnose.candidates import Candidates
 from verify.diagnose.continuing import continuation, continued
 from verify.diagnose.deadline import Deadline, OutOfTime
 from verify.diagnose.kinds import is_table
-from verify.diagnose.matching import Standing
+from verify.diagnose.matching import Alignment, Standing
 from verify.diagnose.observation import Observation
 from verify.diagnose.proof import Proof
-from verify.diagnose.questions import questions
+from verify.diagnose.questions import longer_look, questions, rest
 from verify.diagnose.search import Search
 from verify.errors import EveryedgeError
 from verify.models.family import Candidate
@@ -99,12 +99,13 @@ class _Diagnosing:
     proof: Proof
     deadline: Deadline
     paused: Observation | None
+    looked: bool = False
 
     def run(self, ask: Ask | None) -> Diagnosis:
         partial: list[Standing] = []
         found: list[Standing] = []
         for number in range(MOST_ROUNDS):
-            found, partial = self._search(partial, number * LONGER)
+            found, partial = self._search(partial, number * LONGER, ask)
             if not found or ask is None:
                 break
             self.deadline.until(ASKING + number * LONGER)
@@ -117,6 +118,8 @@ class _Diagnosing:
         ended = self.deadline.ended
         self.deadline.until(1.0)
         proven = self._proven(found)
+        plain = [s for s in proven if s.edit.cost == proven[0].edit.cost]
+        proven = [s for s in plain if self._in_place(s)] or plain
         keys = {s.edit.key for s in proven}
         rest = {s.edit.key: s for s in self.proof.open.values() if s.edit.key not in keys and _is_likely(s)}
         return Diagnosis(
@@ -127,7 +130,9 @@ class _Diagnosing:
             ended or self.deadline.ended,
         )
 
-    def _search(self, partial: list[Standing], later: float) -> tuple[list[Standing], list[Standing]]:
+    def _search(
+        self, partial: list[Standing], later: float, ask: Ask | None
+    ) -> tuple[list[Standing], list[Standing]]:
         """Single faults, then those of other golden models, then pairs: found, and in part only."""
         search = self.search
         self.deadline.until(ALONE + later)
@@ -141,6 +146,11 @@ class _Diagnosing:
             elsewhere = search.singles_elsewhere()
             found = _plainest([*found, *self._on_the_rest(elsewhere, ELSEWHERE + later)])
             singles += elsewhere
+        if not found and ask is not None and self._look_longer(ask):
+            self.deadline.until(ELSEWHERE + later)
+            more = search.singles()
+            found = self._on_the_rest(more, ELSEWHERE + later)
+            singles += more
         if not found:
             known = {s.edit.key for s in singles}
             partial = [*singles, *(p for p in partial if p.edit.key not in known)]
@@ -156,12 +166,34 @@ class _Diagnosing:
         for standing in _plainest(found):
             if kept and standing.edit.cost > kept[0].edit.cost:
                 break  # nobody is told of what is more far-fetched
-            kept += self.proof.standing([Standing(standing.edit, standing.alignments)], light)
+            begun = Standing(standing.edit, standing.alignments)
+            kept += [
+                s
+                for s in self.proof.standing([begun], light)
+                if self.proof.chained(s, self.search.observations) is not None
+            ]
         return kept
 
+    def _look_longer(self, ask: Ask) -> bool:
+        """Whether there is more to go by: the design at rest, from its reset on and beyond what fails."""
+        if self.looked:
+            return False
+        self.looked, self.paused = True, None
+        more = longer_look(self.search.candidates, self.search.observations)
+        seen = None if more is None else self._answer(ask, more, fresh=self._from_power_up)
+        if more is None or seen is None:
+            return False
+        self.search.observations.append(self._observed(more, seen, fresh=self._from_power_up))
+        return True
+
+    def _observed(self, stimulus: Stimulus, seen: ObservedTrace, *, fresh: bool) -> Observation:
+        flushed = max((o.flushed_cycles or 0 for o in self.search.observations), default=0)
+        reading = self.search.candidates.reading
+        return Observation.of(reading, stimulus, seen, flushed_cycles=flushed if fresh else None)
+
     def _first_pairs(self, partial: Sequence[Standing], share: float) -> list[Standing]:
-        for standing in self.search.pairs(p.edit for p in partial):
-            kept = self._on_the_rest([standing], share)
+        for found in self.search.pairs(p.edit for p in partial):
+            kept = self._on_the_rest(found, share)
             if kept:
                 return kept
             self.deadline.until(share)
@@ -176,15 +208,31 @@ class _Diagnosing:
             observed = self._answer(ask, stimulus, fresh=fresh)
             if observed is None:
                 break
-            flushed = max((o.flushed_cycles or 0 for o in self.search.observations), default=0)
-            reading = self.search.candidates.reading
-            observation = Observation.of(
-                reading, stimulus, observed, flushed_cycles=flushed if fresh else None
-            )
-            standing = self._after(standing, observation)
-            if not standing:
-                return []
-        return standing
+            standing = self._after(standing, self._observed(stimulus, observed, fresh=fresh))
+            if not standing or self.deadline.ended:
+                return standing
+        return self._let_rest(standing, ask) if len(standing) > 1 else standing
+
+    def _let_rest(self, standing: Sequence[Standing], ask: Ask) -> list[Standing]:
+        """From a reset on, until those that are left part ways."""
+        candidates = self.search.candidates
+        begin = rest(candidates.reading.model, 1, reset=candidates.check.reset is not None)
+        if is_table(candidates.reading.model) or any(s.edit.whole for s in standing):
+            return list(standing)
+        more = self._parting(standing, Observation(candidates.reading, begin, None))
+        if more is None:
+            return list(standing)
+        stimulus = begin.then(more)
+        seen = self._answer(ask, stimulus, fresh=self._from_power_up)
+        if seen is None:
+            return list(standing)
+        return self._after(standing, self._observed(stimulus, seen, fresh=self._from_power_up))
+
+    def _parting(self, standing: Sequence[Standing], observation: Observation) -> Stimulus | None:
+        try:
+            return continuation(standing, observation, self.deadline)
+        except (OutOfTime, TooLong):
+            return None
 
     @property
     def _from_power_up(self) -> bool:
@@ -196,10 +244,7 @@ class _Diagnosing:
         """The long way to a difference need not be gone twice."""
         if self.paused is None or not self.paused.heavy:
             return list(found)
-        try:
-            more = continuation(found, self.paused, self.deadline)
-        except (OutOfTime, TooLong):
-            more = None
+        more = self._parting(found, self.paused)
         seen = None if more is None else self._answer(ask, more, fresh=False)
         if more is None or seen is None:
             return list(found)
@@ -218,8 +263,16 @@ class _Diagnosing:
             return None
 
     def _after(self, standing: Sequence[Standing], observation: Observation) -> list[Standing]:
+        """An answer that there is no time to look at counts as not asked for."""
         self.search.observations.append(observation)
-        return self.proof.standing(standing, [observation])
+        kept = self.proof.standing(standing, [observation])
+        undecided = [s for s in standing if s.edit.key in self.proof.open]
+        if kept or not undecided:
+            return kept
+        self.search.observations.remove(observation)
+        for one in undecided:
+            del self.proof.open[one.edit.key]
+        return undecided
 
     def _proven(self, found: Sequence[Standing]) -> list[Standing]:
         """Those that reproduce the long observations as well; the plainest are tried while there is time."""
@@ -232,6 +285,12 @@ class _Diagnosing:
                 if whole is not None and whole.speaks:
                     proven.append(whole)
         return proven
+
+    def _in_place(self, standing: Standing) -> bool:
+        """It needs no other latency, nor another kind of reset, than the golden reading has."""
+        reading = self.search.candidates.reading
+        own = Alignment(reading.kind, reading.latency_cycles)
+        return standing.edit.unpinned or standing.edit.reset != "kept" or own in standing.alignments
 
     def _in_part(self, partial: Sequence[Standing]) -> list[Standing]:
         """The plainest of them that does reproduce all that fails, from end to end."""

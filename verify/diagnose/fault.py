@@ -21,7 +21,8 @@ class Fault:
     design does, a sentence without its full stop. ``claim``: the edited model, as the subject of a
     sentence (``a seconds stage with modulo 61``). ``cost``: 1 for a plain fault, more for a
     far-fetched one. ``constants``: numbers that the source would hold, each with the one that
-    belongs there. ``signals``: outputs of the model on which it shows; () for any.
+    belongs there. ``signals``: outputs of the model on which it shows; () for any. ``reads``: inputs of
+    the model that the design takes in a wrong way.
     """
 
     key: str
@@ -30,6 +31,7 @@ class Fault:
     cost: int = 1
     constants: tuple[tuple[int, int], ...] = ()
     signals: tuple[str, ...] = ()
+    reads: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,10 +39,11 @@ class Edit:
     """A model with faults; ``latencies``: the only ones that make sense, None: as of the golden model.
 
     ``skew``: output -> clocks that it comes later than the others. ``reset``: what the design makes
-    of its reset: ``kept`` for what it should, ``inverted``, ``ignored``, ``other_kind``.
+    of its reset: ``kept`` for what it should, ``inverted``, ``ignored``, ``other_kind``, or only in
+    the ``second_half`` of the clock.
     ``unknown``: output -> bits that are never known, x or z. ``unpinned``: the latency is the
     fault, so a pinned one does not count. ``whole``: what it does depends on all that happened since
-    power-up.
+    power-up. ``solved``: read off what was seen, wire by wire or word by word.
     """
 
     faults: tuple[Fault, ...]
@@ -51,6 +54,7 @@ class Edit:
     reset: str = "kept"
     unpinned: bool = False
     whole: bool = False
+    solved: bool = False
 
     @property
     def cost(self) -> int:

@@ -6,12 +6,16 @@ from collections.abc import Iterator, Sequence
 
 from verify.diagnose.bent.events import TooLong
 from verify.diagnose.candidates import Candidates
+from verify.diagnose.kinds import is_table
 from verify.diagnose.matching import Standing
-from verify.models.golden import GoldenModel
-from verify.signals import Stimulus
+from verify.diagnose.observation import Observation
+from verify.models.display_scanned import ScannedDisplay
+from verify.models.display_static import StaticDisplay
+from verify.models.golden import GoldenModel, Guided
+from verify.signals import Reset, Run, Stimulus
 from verify.stimulus import Budget, Stage, plan
 
-__all__ = ["questions"]
+__all__ = ["longer_look", "questions", "rest"]
 
 CYCLES = 100_000
 """Clocks of one question at most."""
@@ -21,6 +25,17 @@ ALL_CYCLES = 150_000
 
 MIXED = frozenset({"random controls", "conversions in any order", "corners and random values"})
 """Stages of a plan in which everything is driven in any order."""
+
+LOOK_CYCLES, LOOK_ROWS = 100_000, 5_000
+"""A longer look at the design at rest, in clocks and in changes of its outputs."""
+
+LOOK_ROUNDS = 32
+"""So many times what the golden model needs to come round."""
+
+RESET_CYCLES = 3
+
+TRANSITIONS, SLOW_TRANSITIONS = 2_000, 500
+"""Of a question that drives everything in any order; the fewer where each of them costs more to play."""
 
 MOST = 8
 MODELS = 2
@@ -32,11 +47,13 @@ def questions(candidates: Candidates, standing: Sequence[Standing]) -> Iterator[
 
     The shortest first; but soon those that do everything in any order, which tell the most.
     """
-    budget = Budget(trip_cycles=CYCLES, aimed_cycles=30_000, transitions=2_000, exhaustive_bits=12)
+    slow = isinstance(candidates.reading.model, (ScannedDisplay, StaticDisplay))
+    transitions = SLOW_TRANSITIONS if slow else TRANSITIONS
+    budget = Budget(trip_cycles=CYCLES, aimed_cycles=30_000, transitions=transitions, exhaustive_bits=12)
     found: list[Stage] = []
     for model in _models(candidates, standing):
         try:
-            stages = list(plan(model, reset=candidates.check.reset is not None, seed=SEED, budget=budget))
+            stages = list(plan(model, resets=candidates.check.resets, seed=SEED, budget=budget))
         except TooLong:
             continue
         found += [stage for stage in stages if 0 < stage.stimulus.length <= CYCLES]
@@ -49,6 +66,31 @@ def questions(candidates: Candidates, standing: Sequence[Standing]) -> Iterator[
         if spent > ALL_CYCLES:
             return
         yield stage.stimulus
+
+
+def rest(model: GoldenModel, cycles: int, *, reset: bool) -> Stimulus:
+    """All inputs at rest, after a reset if there is one."""
+    resting = getattr(model, "resting", {})
+    values = tuple(resting.get(s.name, 0) for s in model.inputs)
+    begin = [Run(RESET_CYCLES, values, Reset.HELD)] if reset else []
+    return Stimulus.of(model.inputs, [*begin, Run(cycles, values)])
+
+
+def longer_look(candidates: Candidates, seen: Sequence[Observation]) -> Stimulus | None:
+    """The design at rest for longer than anything seen so far; None: it would show no more.
+
+    A check ends at its first difference, so that what comes of it later has not been seen yet.
+    """
+    model = candidates.reading.model
+    if is_table(model):
+        return None
+    rows = sum(o.rows for o in seen if o.observed is not None)
+    cycles = sum(o.stimulus.length for o in seen if o.observed is not None)
+    round_ = model.full_cycle if isinstance(model, Guided) else 1
+    most = min(LOOK_CYCLES, LOOK_ROUNDS * round_, LOOK_ROWS * cycles // max(rows, 1))
+    if any(o.stimulus.length >= most for o in seen if o.fails):
+        return None
+    return rest(model, most, reset=candidates.check.reset is not None)
 
 
 def _distinct(stages: Sequence[Stage]) -> list[Stage]:

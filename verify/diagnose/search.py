@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import zip_longest
 
 from verify.diagnose.bent.events import TooLong
 from verify.diagnose.candidates import Candidates, clash, joined
@@ -17,8 +18,8 @@ from verify.models.family import Candidate
 
 __all__ = ["Search"]
 
-BEAM = 14
-"""So many single faults are tried together with a second one."""
+BEAM = 60
+"""So many single faults are tried together with a second one, while there is time."""
 
 BASES, MOST_BASES = 4, 40
 """So many golden models that the bench allows are edited in every way, and looked at at all."""
@@ -68,24 +69,35 @@ class Search:
 
         What the bench leaves open was measured on the faulty design, so it may have been misread.
         """
-        keys = {s.edit.key for s in partial}
+        keys, solved = {s.edit.key for s in partial}, any(s.edit.solved for s in partial)
         found: list[Standing] = []
         for candidate in self._others:
-            every = self.candidates.every(candidate.model, self.observations, first=True)
+            every = self.candidates.every(candidate.model, self.observations, first=True, solved=solved)
             found += self._fitting(e for e in every if e.key in keys)
         return found
 
-    def pairs(self, partial: Iterable[Edit] = ()) -> Iterator[Standing]:
-        """Second faults on top of the most promising single ones; ``partial`` go first."""
-        self._scores.sort(key=lambda s: (s[0], s[1]))
-        firsts: dict[object, Edit] = {}
-        for edit in [*partial, *(edit for _, _, edit in self._scores)]:
-            firsts.setdefault(_mark(edit) or edit.key, edit)
+    def pairs(self, partial: Iterable[Edit] = ()) -> Iterator[list[Standing]]:
+        """Second faults on top of the most promising single ones, one by one; ``partial`` go first."""
+        firsts: dict[str, Edit] = {}
+        for edit in [*partial, *self._nearest()]:
+            firsts.setdefault(edit.key, edit)
         for first in list(firsts.values())[:BEAM]:
             if self._ended:
                 return
             seconds = self.candidates.every(first.model, self.observations, first=False)
-            yield from self._fitting(joined(first, s) for s in seconds if not clash(first, s))
+            yield self._fitting((joined(first, s) for s in seconds if not clash(first, s)), moved=False)
+
+    def _nearest(self) -> Iterator[Edit]:
+        """Single faults, the nearest first; of the model and around it in turns.
+
+        Changed wires come near to anything, but are tried second with every other fault as well.
+        """
+        self._scores.sort(key=lambda s: s[:2])
+        ways: tuple[list[Edit], list[Edit]] = ([], [])
+        for _, _, edit in self._scores:
+            ways[edit.solved or bool(edit.skew)].append(edit)
+        for pair in zip_longest(*ways):
+            yield from (edit for edit in pair if edit is not None)
 
     @cached_property
     def _others(self) -> list[Candidate]:
@@ -113,8 +125,10 @@ class Search:
     def _ended(self) -> bool:
         return self.candidates.deadline.ended
 
-    def _fitting(self, edits: Iterable[Edit]) -> list[Standing]:
+    def _fitting(self, edits: Iterable[Edit], *, moved: bool = True) -> list[Standing]:
         """Those that do what was seen: all of it where that is short, at a close look where it is long.
+
+        ``moved``: at other latencies than the golden reading's too.
 
         Every edit gets a short look first, so that the slow ones cannot use up the time of the rest.
         """
@@ -127,7 +141,7 @@ class Search:
                 if self._is_rejected(edit) or self._is_dead(edit):
                     continue
                 self.tried += 1
-                whole = Standing(edit, self.candidates.alignments(edit))
+                whole = Standing(edit, self.candidates.alignments(edit, moved=moved))
                 match = self._looked_at(whole)
                 if match is None:
                     silent.append(whole)

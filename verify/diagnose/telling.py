@@ -22,6 +22,8 @@ class Beside:
     table: Callable[[Edit], Table | None]
 
 
+ARTICLES = ("a ", "an ", "the ")
+
 MOST_ALIKE = 3
 """So many faults that nothing tells apart are named."""
 
@@ -56,7 +58,7 @@ def _found(found: Sequence[Standing], beside: Beside, *, everything: bool) -> li
         cycles = counted(standing.compared_cycles, "clock")
         extent = f"{cycles} from power-up on" if standing.edit.whole else cycles
         which = "all" if everything else "the"
-        text = f"{_faults_text(standing.edit)}. {capital(_claim(standing.edit))} reproduces {which} {extent}."
+        text = f"{_faults_text(standing.edit)}. {_does_so(standing.edit)} reproduces {which} {extent}."
         if number == 0 and len(told) > 1:
             text += " What follows does so too: nothing that was played tells them apart."
         explanations.append(_explanation(standing, text, beside, whole=everything))
@@ -65,7 +67,7 @@ def _found(found: Sequence[Standing], beside: Beside, *, everything: bool) -> li
 
 def _open(standing: Standing, beside: Beside) -> Explanation:
     text = (
-        f"{_faults_text(standing.edit)}. {capital(_claim(standing.edit))} reproduces the "
+        f"{_faults_text(standing.edit)}. {_does_so(standing.edit)} reproduces the "
         f"{counted(standing.compared_cycles, 'clock')} that there was time to replay, the rest was not."
     )
     return _explanation(standing, text, beside, whole=False)
@@ -73,7 +75,7 @@ def _open(standing: Standing, beside: Beside) -> Explanation:
 
 def _partial(standing: Standing, beside: Beside) -> Explanation:
     text = (
-        f"{_faults_text(standing.edit)}. {capital(_claim(standing.edit))} reproduces every stimulus that "
+        f"{_faults_text(standing.edit)}. {_does_so(standing.edit)} reproduces every stimulus that "
         "fails, but not everything that was seen: something else is wrong as well."
     )
     return _explanation(standing, text, beside, whole=False)
@@ -88,5 +90,9 @@ def _faults_text(edit: Edit) -> str:
     return "; and ".join(fault.text for fault in edit.faults)
 
 
-def _claim(edit: Edit) -> str:
-    return " with ".join(fault.claim for fault in edit.faults)
+def _does_so(edit: Edit) -> str:
+    """The edited model, as the subject of a sentence."""
+    claim = edit.faults[0].claim
+    if len(edit.faults) > 1:
+        return "A model that does all of this" if len(edit.faults) > 2 else "A model that does both"
+    return capital(claim) if claim.startswith(ARTICLES) else "A model that does so"

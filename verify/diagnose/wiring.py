@@ -6,7 +6,7 @@ Every wrong bit of an output is looked for among all bits that the model promise
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,9 @@ from verify.models.golden import GoldenModel
 from verify.signals import ExpectedTrace, Signal
 
 __all__ = ["rewirings"]
+
+SHORTEST_STRETCH = 3
+"""Fewer bits in a row are told one by one."""
 
 MOST_BITS = 160
 """Wider models are not searched wire by wire."""
@@ -227,6 +230,7 @@ def _by_bit(
     wires: list[Wire] = []
     said: list[str] = []
     stuck: dict[int, list[int]] = {0: [], 1: []}
+    moved: list[tuple[int, Wire]] = []
     why = ""
     signal = signals[output]
     name = names.get(signal.name, signal.name)
@@ -244,7 +248,8 @@ def _by_bit(
         if found is None:
             return
         wires.append(found)
-        said.append(f"bit {bit} is {_wire_text(found, output, bit, names, signals)}")
+        moved.append((bit, found))
+    said += _moved_texts(moved, output, names, signals)
     for level, bits in stuck.items():
         if bits:
             said.insert(0, f"{_bits_text(bits)} {'is' if len(bits) == 1 else 'are'} stuck at {level}")
@@ -253,6 +258,8 @@ def _by_bit(
         why = why_never
     cost = 1 if len(said) == 1 else 1 + len(said)
     text = f"{name}: " + "; ".join(said) + why
+    if why or all(w.constant is not None for w in wires):
+        text = f"{name} {said[0].removeprefix('it ')}{why}"
     claim = f"{name} with these wires" if len(said) > 1 else f"{name} with this wire"
     yield tuple(wires), Fault(f"{name}.wires: {'; '.join(said)}", text, claim, cost, signals=(signal.name,))
 
@@ -265,6 +272,28 @@ def _elsewhere(table: _Table, index: dict[tuple[int, int], int], output: int, bi
             if _equal(table, here, index[place], inverted=inverted):
                 return Wire(place[0], place[1], inverted)
     return None
+
+
+def _moved_texts(
+    moved: Sequence[tuple[int, Wire]], output: int, names: Names, signals: Sequence[Signal]
+) -> list[str]:
+    """Bit by bit; a stretch of them that keeps its order in one."""
+    stretches: list[list[tuple[int, Wire]]] = []
+    for bit, wire in moved:
+        before = stretches[-1][-1] if stretches else None
+        following = before is not None and before[0] + 1 == bit
+        if following and before is not None and replace(before[1], bit=before[1].bit + 1) == wire:
+            stretches[-1].append((bit, wire))
+        else:
+            stretches.append([(bit, wire)])
+    said = []
+    for stretch in stretches:
+        (low, wire), (high, last) = stretch[0], stretch[-1]
+        if len(stretch) < SHORTEST_STRETCH or wire.inverted or wire.output != output:
+            said += [f"bit {b} is {_wire_text(w, output, b, names, signals)}" for b, w in stretch]
+        else:
+            said.append(f"bits {high} to {low} show what belongs on bits {last.bit} to {wire.bit}")
+    return said
 
 
 def _wire_text(wire: Wire, output: int, bit: int, names: Names, signals: Sequence[Signal]) -> str:

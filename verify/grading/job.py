@@ -13,7 +13,7 @@ from verify.bench import Bench
 from verify.bench.load import bench_of
 from verify.bench.places import Places
 from verify.checks.settings import SilentListener
-from verify.errors import BenchError, DesignError, EveryedgeError
+from verify.errors import BenchError, DesignError, EveryedgeError, Place
 from verify.grading.adapting import adapted
 from verify.grading.by_meaning import by_meaning
 from verify.grading.graded import CheckMark, Graded, mark_of
@@ -105,7 +105,8 @@ class _Desk:
                 result = replace(self._checked(index, names), replay=None)
             except EveryedgeError as error:
                 self._parts.append(Part(Path(name), error=error))
-                yield error_mark(name, weight, error.message, error_text(error, width=WIDTH))
+                detail = error_text(error, width=WIDTH)
+                yield error_mark(name, weight, error.message, detail, error.place)
             else:
                 result = replace(result, name=name)
                 self._parts.append(Part(self._folder, RunResult((result,), seconds=result.seconds)))
@@ -180,11 +181,12 @@ def _lay_out(folder: Path, content: Content) -> None:
         file.write_bytes(data)
 
 
-def error_mark(name: str, weight: float, message: str, detail: str) -> CheckMark:
-    """A check that could not be run."""
-    reason = message.splitlines()[0] if message else "it could not be run"
+def error_mark(name: str, weight: float, message: str, detail: str, place: Place | None = None) -> CheckMark:
+    """A check that could not be run; the same error is alike wherever it stands."""
+    what = message.splitlines()[0] if message else "it could not be run"
+    at = "" if place is None or place.line is None else f"{place.file.name}:{place.line}: "
     return CheckMark(
-        name, Verdict.ERROR.value, weight, reason, what=reason, likeness=f"error {reason}", detail=detail
+        name, Verdict.ERROR.value, weight, at + what, what=what, likeness=f"error {what}", detail=detail
     )
 
 

@@ -37,6 +37,8 @@ def as_csv(graded: Sequence[Graded], checks: Sequence[str]) -> str:
         row = [_cell(each.name), marks_text(each.marks), marks_text(each.out_of), percent, each.verdict]
         for check in each.checks:
             why = "" if check.verdict == "pass" else check.reason
+            if check.verdict == "fail" and check.what:
+                why = f"{why}; {check.what}"
             row += [check.verdict, _cell(why), str(groups.get((check.name, each.name), ""))]
         rows.writerow(row)
     return stream.getvalue()

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from rich.cells import cell_len
 
-from verify.grading.graded import Graded
+from verify.grading.graded import CheckMark, Graded
 from verify.grading.groups import Group, alike
 from verify.grading.sheet import marks_text
 from verify.report.figures import duration, plural
@@ -30,10 +30,16 @@ def grade_lines(graded: Sequence[Graded], checks: Sequence[str], width: int) -> 
         wrong = next((check for check in each.checks if check.verdict != "pass"), None)
         signs = "".join(MARKS[Verdict(check.verdict)] for check in each.checks)
         head = f"{shown}{' ' * (name - cell_len(shown))}  {_marks(each):>{marks}}  "
-        why = "" if wrong is None else f"{wrong.name}: {wrong.what or wrong.reason}"
+        why = "" if wrong is None else _why(wrong, alone=len(each.checks) == 1)
         room = max(width - cell_len(head) - len(signs) - 2, 12)
         lines.append(line(head, (signs, VERDICT_STYLES[verdict]), "  ", (fitted(why, room), "dim")))
     return [*_legend(checks, width), *lines] if graded else lines
+
+
+def _why(wrong: CheckMark, *, alone: bool) -> str:
+    """What is wrong, with the check's name where there is more than one; of an error, where it is."""
+    told = wrong.reason if wrong.verdict == "error" else wrong.what or wrong.reason
+    return told if alone else f"{wrong.name}: {told}"
 
 
 def _legend(checks: Sequence[str], width: int) -> Lines:

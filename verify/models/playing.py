@@ -91,8 +91,8 @@ def _offers(kind: type, method: str) -> bool:
 
 def _phases(reset: Reset, cycles: int) -> list[tuple[Reset, int]]:
     """A pulse touches only the first cycle of its run."""
-    if reset is Reset.PULSED and cycles > 1:
-        return [(Reset.PULSED, 1), (Reset.RELEASED, cycles - 1)]
+    if reset.pulsed and cycles > 1:
+        return [(reset, 1), (Reset.RELEASED, cycles - 1)]
     return [(reset, cycles)]
 
 

@@ -98,11 +98,11 @@ class DesignSimulation:
 
     def stimuli(self) -> st.SearchStrategy[Stimulus]:
         """A Hypothesis strategy: stimuli of up to twenty steps, resets among them."""
-        return sentences(Hand(self._first, self._check.reset is not None), Budget())
+        return sentences(Hand(self._first, self._check.resets), Budget())
 
     def values(self, role: str) -> st.SearchStrategy[int]:
         """A Hypothesis strategy: values that input ``role`` can take within the promise of the model."""
-        hand = Hand(self._first, self._check.reset is not None)
+        hand = Hand(self._first, self._check.resets)
         names = [signal.name for signal in self._first.inputs]
         if role not in names:
             known = ", ".join(names) or "none"

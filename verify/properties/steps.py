@@ -27,7 +27,7 @@ def run_of(model: GoldenModel, cycles: int, values: Mapping[str, Any], reset: Re
     """
     if cycles < 1:
         raise ValueError(f"cycles={cycles}, expected 1 or more")
-    hand = Hand(model, reset=False)
+    hand = Hand(model, ())
     changes: dict[int, int] = {}
     for role, value in values.items():
         places = _places(model, role)

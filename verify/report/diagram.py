@@ -2,7 +2,8 @@
 
 A value stands left of the edge that samples it, as the design's own registers would take it. ``·``:
 as in the cycle before. ``⋯``: cycles in which nothing shown changes are left out. ``~``: the
-pipeline is filling, not compared. ``-``: not promised. ``P``: reset pulsed between two edges.
+pipeline is filling, not compared. ``-``: not promised. ``P``: reset pulsed between two edges, ``p``:
+in the half right after the first of them.
 """
 
 from __future__ import annotations
@@ -31,6 +32,7 @@ _EXPLAINED = (
     ("-", "not promised"),
     ("=", "as expected"),
     ("P", "reset pulsed between two edges"),
+    ("p", "reset pulsed right after an edge"),
 )
 
 

@@ -11,10 +11,14 @@ from verify.report.values import differing_bits
 from verify.results import Excerpt
 from verify.signals import Column, ExpectedTrace, ObservedTrace, Reset
 
-__all__ = ["Lane", "Window", "window_of"]
+__all__ = ["PULSE_SHARES", "Lane", "Window", "window_of"]
 
 BEFORE, AFTER = 96, 64
 """Cycles looked at on each side of the first difference."""
+
+_RESET_CELLS = {Reset.HELD: "1", Reset.PULSED: "P", Reset.PULSED_EARLY: "p"}
+PULSE_SHARES = {"P": (0.6, 0.8), "p": (0.15, 0.35)}
+"""Where in its cycle a pulse of reset is drawn, the cycle beginning at an active edge."""
 
 _OTHER_LEVEL = str.maketrans("01", "10")
 
@@ -24,7 +28,10 @@ SEARCHED = 4096
 
 @dataclass(frozen=True, slots=True)
 class Lane:
-    """One signal over the cycles of a window: strings of 0, 1, x, z and - (not promised)."""
+    """One signal over the cycles of a window: strings of 0, 1, x, z and - (not promised).
+
+    A reset may be ``P`` or ``p``: a pulse in the second or the first half of the clock.
+    """
 
     name: str
     role: str
@@ -122,13 +129,13 @@ def _input_lanes(excerpt: Excerpt, low: int, high: int) -> tuple[Lane, ...]:
     cycles = np.arange(low, high)
     rows = np.searchsorted(stimulus.starts, cycles, side="right") - 1
     resets = stimulus.reset[rows]
-    pulse = (resets == Reset.PULSED) & (stimulus.starts[rows] == cycles)
+    begun = stimulus.starts[rows] == cycles
     reset = Lane(
         "reset",
         "reset",
         tuple(
-            "P" if pulsed else "1" if held else "0"
-            for pulsed, held in zip(pulse, resets == Reset.HELD, strict=True)
+            _RESET_CELLS.get(reset, "0") if begins or reset == Reset.HELD else "0"
+            for reset, begins in zip(map(Reset, resets.tolist()), begun.tolist(), strict=True)
         ),
     )
     lanes = [reset] if excerpt.stimulus.reset.any() else []

@@ -37,7 +37,8 @@ def summary_line(check: CheckResult, width: int) -> Text:
 def short_text(check: CheckResult, room: int) -> str:
     """As many of the facts as fit, most telling first."""
     if check.verdict is not Verdict.PASS:
-        plain = check.failure is not None and check.failure.kind in {"mismatch", "unknown_value"}
+        kind = check.failure.kind if check.failure is not None and check.verdict is Verdict.FAIL else ""
+        plain = kind in {"mismatch", "unknown_value"}
         told = (plain and _first_difference(check, room)) or check.reason
         return fitted(told, room)
     facts = [] if check.latency is None else [f"latency {check.latency}"]

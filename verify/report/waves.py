@@ -12,6 +12,7 @@ import io
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import Any
 
 from vcd import VCDWriter
@@ -19,7 +20,7 @@ from vcd.writer import Variable
 
 from verify.pictures import Internals
 from verify.report.figures import clean
-from verify.report.lanes import Lane, Window, window_of
+from verify.report.lanes import PULSE_SHARES, Lane, Window, window_of
 from verify.report.outcome import Outcome
 from verify.results import CheckResult
 
@@ -123,17 +124,19 @@ class _Dump:
             pulsed = None
             for number, (lane, variable, golden) in enumerate(lanes):
                 cell = lane.cells[c]
-                if cell == "P":
-                    pulsed, cell = variable, "0"
+                if cell in PULSE_SHARES:
+                    pulsed, cell = (variable, PULSE_SHARES[cell]), "0"
                 if golden and c in window.masked:
                     cell = "x" * len(cell)
                 if last.get(number) != cell:
                     self.writer.change(variable, start, cell.replace("-", "x"))
                     last[number] = cell
-            self.writer.change(clock, time.at(cycle, 0.5), "0")
+            changes = [(0.5, clock, "0")]
             if pulsed is not None:
-                self.writer.change(pulsed, time.at(cycle, 0.6), "1")
-                self.writer.change(pulsed, time.at(cycle, 0.8), "0")
+                variable, (begin, end) = pulsed
+                changes += [(begin, variable, "1"), (end, variable, "0")]
+            for share, variable, level in sorted(changes, key=itemgetter(0)):
+                self.writer.change(variable, time.at(cycle, share), level)
         self.writer.change(clock, time.at(window.first + window.length), "1")
 
     def _inside(self) -> Iterator[tuple[str, Lane]]:

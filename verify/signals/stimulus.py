@@ -18,14 +18,21 @@ __all__ = ["Reset", "Run", "Stimulus", "joined"]
 class Reset(IntEnum):
     """What the reset does during a run.
 
-    ``PULSED``: the reset is asserted and released again between two clock edges, in the low half of
-    the run's first cycle, before that cycle's outputs are sampled. An asynchronous reset acts on it,
-    a synchronous one never sees it.
+    ``PULSED``: the reset is asserted and released again between two active clock edges, in the second
+    half of the run's first cycle, before that cycle's outputs are sampled. An asynchronous reset acts
+    on it, a synchronous one never sees it. ``PULSED_EARLY``: the same in the first half, right after
+    the active edge; to a golden model they are one.
     """
 
     RELEASED = 0
     HELD = 1
     PULSED = 2
+    PULSED_EARLY = 3
+
+    @property
+    def pulsed(self) -> bool:
+        """Whether it comes and goes between two active edges."""
+        return self >= Reset.PULSED
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +86,11 @@ class Stimulus:
     def length(self) -> int:
         """Number of clock cycles."""
         return int(self.cycles.sum())
+
+    @property
+    def pulsed(self) -> NDArray[np.bool_]:
+        """Which rows begin with a pulse of reset, in either half of the clock, bool[n]."""
+        return np.asarray(self.reset >= Reset.PULSED, dtype=bool)
 
     @property
     def starts(self) -> NDArray[np.int64]:

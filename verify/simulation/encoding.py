@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from verify.signals import Column
 from verify.simulation.interface import Drive
 from verify.simulation.layout import WORD_BITS, Layout
-from verify.simulation.records import BLOCK_ROWS, COUNT_BITS
+from verify.simulation.records import BLOCK_ROWS, COUNT_BITS, EARLY
 
 __all__ = ["check_drive", "encode_drive"]
 
@@ -28,6 +28,8 @@ def encode_drive(drive: Drive, layout: Layout, nonce: int) -> Iterator[bytes]:
     for first in range(0, len(drive.cycles), CHUNK_ROWS):
         part = slice(first, first + CHUNK_ROWS)
         rows = _rows(drive.cycles[part], [c[part] for c in drive.values], layout)
+        if drive.early is not None:
+            rows[drive.early[part], 0] = EARLY
         for piece in _blocks(_split(rows, drive.cycles[part])):
             if pending:
                 yield pending
@@ -44,6 +46,8 @@ def check_drive(drive: Drive, layout: Layout) -> None:
     rows = len(drive.cycles)
     if rows and int(drive.cycles.min()) < 0:
         raise ValueError("a row cannot last less than 0 clocks")
+    if drive.early is not None and (len(drive.early) != rows or drive.cycles[drive.early].any()):
+        raise ValueError("only a row of no clocks can be early, and every row is early or not")
     if rows and float(drive.cycles.sum(dtype=np.float64)) > MOST_LENGTH:
         raise ValueError(f"a burst of more than {MOST_LENGTH} clocks would take years")
     if [len(c) for c in drive.values] != [rows] * len(layout.signals):

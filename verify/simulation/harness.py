@@ -6,7 +6,7 @@ from verify.predefined import undefined
 from verify.simulation.interface import Target
 from verify.simulation.layout import WORD_BITS, Layout
 from verify.simulation.naming import verilog_name, verilog_value
-from verify.simulation.records import BLOCK_ROWS, COUNT_BITS, TAG_BEAT, TAG_END
+from verify.simulation.records import BLOCK_ROWS, COUNT_BITS, EARLY, TAG_BEAT, TAG_END
 from verify.simulation.timing import ACTIVE_PS, DRIVE_ONLY_PS, DRIVE_PS, PERIOD_PS, SAMPLE_PS
 
 __all__ = ["icarus_harness", "verilator_harness"]
@@ -15,10 +15,11 @@ UNROLLED = 8
 """Clocks in one turn of the loop that makes them; a turn costs as much as half a clock."""
 
 
-def icarus_harness(target: Target, name: str, probe: str = "") -> str:
+def icarus_harness(target: Target, name: str, probe: str = "", finish: str = "") -> str:
     """Plain Verilog-2001, so that it compiles together with any design.
 
-    ``probe``: more of the module, see :mod:`verify.simulation.internals`.
+    ``probe``: more of the module, and ``finish``: a statement at the end of each burst, see
+    :mod:`verify.simulation.internals`.
 
     It leaves the time unit at 1 ns for design files that name none.
     """
@@ -27,7 +28,9 @@ def icarus_harness(target: Target, name: str, probe: str = "") -> str:
     value = f"{{{padding}'b0, now}}" if padding else "now"
     row_bits = (1 + inputs.words) * WORD_BITS
     counted = f"{COUNT_BITS - 1}:0"
-    clock = f"#{ACTIVE_PS} clk = 1; #{PERIOD_PS - ACTIVE_PS} clk = 0;"
+    count = f"row[{row_bits - 1}:{row_bits - 32}]"
+    fall = f"#{PERIOD_PS - ACTIVE_PS} clk = 0;"
+    clock = f"{fall} #{ACTIVE_PS} clk = 1;"
     clocks = "\n                  ".join([clock] * UNROLLED)
     return f"""`resetall
 `timescale 1ps/1ps
@@ -47,6 +50,7 @@ module {name};
   reg [8*64-1:0] path;
   integer stimulus, trace, got;
 {probe}
+  // Between two rows the clock stays at its active level: the next one may drive in that half.
   // While the clock runs with steady inputs only a change of the outputs wakes this up. Most come
   // with the active edge: the inactive one is then awaited, because arithmetic takes longer.
   always @(now) if (watch) begin
@@ -72,7 +76,7 @@ module {name};
     trace = $fopen(path, "wb");
     forever begin
       wait (go != done);
-      base = $time;
+      base = clk ? $time + {PERIOD_PS - ACTIVE_PS} : $time;
       cycle = 0;
       forced = 1;
       head = 0;
@@ -82,7 +86,8 @@ module {name};
         got = $fread(rows, stimulus, 0, size);
         for (i = 0; i != size; i = i + 1) begin
           row = rows[i];
-          if (row[{row_bits - 1}:{row_bits - 32}] == 0) begin
+          if (clk && {count} != 32'd{EARLY}) begin {fall} end
+          if ({count} == 0 || {count} == 32'd{EARLY}) begin
             #{DRIVE_ONLY_PS} vec = row[{inputs.bits - 1}:0];
             base = base + {DRIVE_ONLY_PS};
           end else begin
@@ -93,15 +98,13 @@ module {name};
               last = now;
               $fwrite(trace, "%z", {{2'b00, cycle, {value}}});
             end
-            if (row[{row_bits - 1}:{row_bits - 32}] == 1) begin
+            if ({count} == 1) begin
               #{ACTIVE_PS - SAMPLE_PS} clk = 1;
-              #{PERIOD_PS - ACTIVE_PS} clk = 0;
               cycle = cycle + 1;
             end else begin
               watch = 1;
-              n = row[{row_bits - 1}:{row_bits - 32}] - 1;
+              n = {count} - 1;
               #{ACTIVE_PS - SAMPLE_PS} clk = 1;
-              #{PERIOD_PS - ACTIVE_PS} clk = 0;
               cycle = cycle + 1;
               while (n != 0) begin
                 part = n > {BLOCK_ROWS} ? {BLOCK_ROWS} : n;
@@ -129,6 +132,7 @@ module {name};
         head = 0;
         got = $fread(head, stimulus);
       end
+      {finish}
       $fwrite(trace, "%z", {{2'd{TAG_END}, cycle, {_nonce(outputs)}}});
       $fflush(trace);
       done = ~done;

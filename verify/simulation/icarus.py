@@ -47,16 +47,20 @@ def build_icarus(
     limits: Limits,
     crew: Crew,
     probe: str = "",
+    finish: str = "",
 ) -> Build:
-    """Compile, or find compiled; ``probe``: Verilog for the harness. Raises DesignError, ToolError."""
+    """Compile, or find compiled; ``probe``, ``finish``: Verilog for the harness.
+
+    Raises DesignError, ToolError.
+    """
     iverilog, vvp = find_tool("iverilog", INSTALL), find_tool("vvp", INSTALL)
-    ours = [icarus_harness(target, "everyedge", probe), Path(__file__).read_text()]
+    ours = [icarus_harness(target, "everyedge", probe, finish), Path(__file__).read_text()]
     name = "everyedge_" + digest(tool_identity(iverilog, vvp), ours, sources.digest, target.defines)
 
     def build(folder: Path) -> None:
         harness = folder / "harness.v"
         top = new_harness(folder)
-        harness.write_text(icarus_harness(target, top, probe))
+        harness.write_text(icarus_harness(target, top, probe, finish))
         files = [harness, *sources.laid_out(folder)]
         _compile(iverilog, top, target, sources, files, folder / "design.vvp", limits, crew)
         sources.require_unchanged()

@@ -45,19 +45,32 @@ class Target:
         """Where included files are looked up, in order."""
         return tuple(dict.fromkeys([*self.include, *(s.parent for s in self.sources), self.directory]))
 
+    def data_folders(self, beside: Path) -> list[Path]:
+        """Where a ``$readmemh`` in a source of the folder ``beside`` may find its file, in order.
+
+        Many a project names it from its root, one folder above its sources.
+        """
+        folders = (self.directory, beside, beside.absolute().parent)
+        return list(dict.fromkeys(folder.absolute() for folder in folders))
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Drive:
     """A stimulus in terms of ports: row *i* sets all inputs, then lets ``cycles[i]`` clocks pass.
 
-    A row with ``cycles == 0`` only drives: it sets the inputs in the low half of the coming cycle,
+    A row with ``cycles == 0`` only drives: it sets the inputs in the second half of the coming cycle,
     ahead of the next row (a reset pulse between edges is such a row followed by one with the reset
     released). ``cycles`` int64[n] >= 0 and below 2**62; ``values`` one column[n] per input.
+
+    ``early`` bool[n], None for nowhere: rows of no cycles that set the inputs in the first half of
+    the coming cycle, after the active edge and before the inactive one. They come ahead of the other
+    rows of their cycle; before the very first cycle there is no such half, and they act in the second.
     """
 
     signals: tuple[Signal, ...]
     cycles: NDArray[np.int64]
     values: tuple[Column, ...]
+    early: NDArray[np.bool_] | None = None
 
     @property
     def length(self) -> int:

@@ -43,10 +43,7 @@ PROBE = f"""
     probe_clock = probe_clock + 1;
     if (probe_burst == probe_in) begin
       if (probe_clock == probe_from) $dumpon;
-      if (probe_clock == probe_to) begin
-        #1 $dumpoff;
-        $dumpflush;
-      end
+      if (probe_clock == probe_to) #1 $dumpoff;
     end
   end
   initial begin
@@ -60,6 +57,9 @@ PROBE = f"""
   end
 """
 
+FINISH = "#2 $dumpflush;"
+"""What was dumped is in the file before the burst is reported; its last edge has just been."""
+
 
 def record_internals(
     target: Target, drives: Sequence[Drive], first: int, last: int, *, limits: Limits | None = None
@@ -72,7 +72,7 @@ def record_internals(
     limits = limits or Limits()
     try:
         sources = read_sources(target)
-        build = build_icarus(target, sources, BuildCache(cache_directory()), limits, Crew(), PROBE)
+        build = build_icarus(target, sources, BuildCache(cache_directory()), limits, Crew(), PROBE, FINISH)
         words = (
             f"+everyedge_burst={len(drives)}",
             f"+everyedge_from={first}",

@@ -11,7 +11,7 @@ from pathlib import Path
 from verify.errors import DesignError, Place
 from verify.simulation.interface import Target
 from verify.simulation.ordering import packages_first
-from verify.whole_files import read_whole
+from verify.whole_files import is_file, read_whole
 
 __all__ = ["ChangedError", "SourceSet", "data_files", "read_sources"]
 
@@ -114,7 +114,7 @@ def data_files(target: Target, texts: dict[Path, bytes]) -> dict[str, Path]:
     """Files that a ``$readmemh`` of the design may name: path as written -> file.
 
     Every string in the sources (or parameters) that names a file counts, since the name often comes
-    through a parameter. It is looked up from ``target.directory``, then beside the source.
+    through a parameter.
     """
     found: dict[str, Path] = {}
     written = [(m, path.parent) for path, text in texts.items() for m in STRING.findall(text)]
@@ -123,18 +123,11 @@ def data_files(target: Target, texts: dict[Path, bytes]) -> dict[str, Path]:
         name = raw.decode(errors="replace")
         if "\0" in name or Path(name).is_absolute():
             continue
-        for folder in (target.directory, beside):
-            file = folder.absolute() / name
-            if name not in found and _is_file(file) and file not in texts:
+        for folder in target.data_folders(beside):
+            file = folder / name
+            if name not in found and is_file(file) and file not in texts:
                 found[name] = file
     return found
-
-
-def _is_file(path: Path) -> bool:
-    try:
-        return path.is_file()
-    except OSError:  # such as a name that is too long
-        return False
 
 
 def _read(path: Path) -> bytes:

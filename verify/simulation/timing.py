@@ -1,6 +1,7 @@
 """The clock cycle of the harness, in picoseconds.
 
-Cycle *k* begins when the clock goes to its inactive level. Nothing that the harness does shares a
+Cycle *k* is counted from when the clock goes to its inactive level, so that what is driven early in it
+lies before its zero. Nothing that the harness does shares a
 time step with something else it does, so there are no races, whatever the design's coding style.
 
 The cycle is far longer than any ``#`` delay found in synthesisable code: delays written there are
@@ -11,7 +12,7 @@ __all__ = ["ACTIVE_PS", "DRIVE_ONLY_PS", "DRIVE_PS", "PERIOD_PS", "SAMPLE_PS"]
 
 PERIOD_PS = 1_000_000
 DRIVE_ONLY_PS = 50_000
-"""From one row that only drives to whatever comes next; it lengthens the low half of its cycle."""
+"""From one row that only drives to whatever comes next; it lengthens its half of the cycle."""
 DRIVE_PS = 200_000
 """Inputs change."""
 SAMPLE_PS = 499_999

@@ -31,7 +31,7 @@ from verify.simulation.native_runtime import (
     Runtime,
     find_native_tools,
 )
-from verify.simulation.records import COUNT_BITS, TAG_BEAT, TAG_END
+from verify.simulation.records import COUNT_BITS, EARLY, TAG_BEAT, TAG_END
 from verify.simulation.sources import SourceSet
 from verify.simulation.timing import ACTIVE_PS, DRIVE_ONLY_PS, DRIVE_PS, PERIOD_PS, SAMPLE_PS
 
@@ -149,6 +149,7 @@ def _config(target: Target) -> str:
         "INPUT_TOP_MASK": f"{(1 << top_bits) - 1}u",
         "OUTPUT_WORDS": outputs.words,
         "COUNT_BITS": COUNT_BITS,
+        "EARLY": EARLY,
         "TAG_BEAT": TAG_BEAT,
         "TAG_END": TAG_END,
         "ACTIVE_PS": ACTIVE_PS,

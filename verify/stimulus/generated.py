@@ -49,7 +49,12 @@ class _Differs(Exception):
 
 
 def held_in_batches(
-    model: GoldenModel, *, reset: bool, seed: int, budget: Budget, holds: Callable[[Stimulus], bool]
+    model: GoldenModel,
+    *,
+    resets: tuple[Reset, ...],
+    seed: int,
+    budget: Budget,
+    holds: Callable[[Stimulus], bool],
 ) -> int | None:
     """Ask ``holds`` about many stimuli of :func:`search` at once, joined; None: all of them hold.
 
@@ -78,7 +83,7 @@ def held_in_batches(
         # An example that fails is drawn again by Hypothesis: from here on all of them fail.
         return ask() if full else True
 
-    search(model, reset=reset, seed=seed, budget=budget, holds=take, shrinking=False)
+    search(model, resets=resets, seed=seed, budget=budget, holds=take, shrinking=False)
     ask()
     return bad[0] if bad else None
 
@@ -86,7 +91,7 @@ def held_in_batches(
 def search(
     model: GoldenModel,
     *,
-    reset: bool,
+    resets: tuple[Reset, ...],
     seed: int,
     budget: Budget,
     holds: Callable[[Stimulus], bool],
@@ -111,7 +116,7 @@ def search(
         suppress_health_check=list(HealthCheck),
         verbosity=hypothesis.Verbosity.quiet,
     )
-    @hypothesis.given(sentences(Hand(model, reset), budget))
+    @hypothesis.given(sentences(Hand(model, resets), budget))
     def example(stimulus: Stimulus) -> None:
         played[0] += 1
         played[1] += stimulus.length
@@ -178,8 +183,7 @@ def _doings(hand: Hand) -> tuple[tuple[tuple[int, ...], Reset], ...]:
     else:
         sets = [(), *((c,) for c in controls)]
     doings = [(toggled, Reset.RELEASED) for toggled in sorted(sets, key=len)]
-    if hand.reset:
-        doings += [((), Reset.HELD), ((), Reset.PULSED)]
+    doings += [((), reset) for reset in hand.resets]
     return tuple(doings)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 
@@ -31,7 +32,8 @@ def first_steps(hand: Hand, rng: np.random.Generator) -> Stimulus:
     period = _period(hand)
     long = period > LONG_PERIOD_CYCLES
     runs = [*hand.begin(), hand.rest((2 if long else 3) * period + 12)]
-    runs += _reset_runs(hand, Reset.PULSED, period + (0 if long else period // 2) + 3)
+    for number, pulse in enumerate(hand.pulses or (Reset.PULSED,)):
+        runs += _reset_runs(hand, pulse, 3 if number else period + (0 if long else period // 2) + 3)
     if not long:
         runs += _reset_runs(hand, Reset.HELD, period + 5)
     for control in hand.controls:
@@ -92,19 +94,20 @@ def _paused_trip(hand: Hand, control: int, limit: int) -> list[Run]:
 def aimed(hand: Hand, budget: Budget) -> Iterator[Stage]:
     """Reset, clear, load and every other control in each clock around the landmarks."""
     period = _period(hand)
-    gestures: list[tuple[str, list[Run]]] = []
-    if hand.reset:
+    gestures: list[tuple[str, tuple[Run, ...]]] = []
+    if hand.resets:
         gestures += [
-            ("reset", [Run(1, hand.resting, Reset.HELD)]),
-            ("reset between edges", [Run(1, hand.resting, Reset.PULSED)]),
+            ("reset", (Run(1, hand.resting, Reset.HELD),)),
+            ("reset between edges", tuple(Run(1, hand.resting, pulse) for pulse in hand.pulses)),
         ]
-    gestures += [(hand.signals[c].name, [Run(1, hand.off_rest(c))]) for c in hand.controls]
+    gestures += [(hand.signals[c].name, (Run(1, hand.off_rest(c)),)) for c in hand.controls]
     if not gestures:
         return
     share = budget.aimed_cycles // len(gestures)
     for name, gesture in gestures:
         runs: list[Run] = []
         spent = 0
+        turns = itertools.cycle(gesture)
         for landmark in _landmarks(hand):
             for around in AROUND_CYCLES:
                 wait = landmark + around
@@ -113,9 +116,9 @@ def aimed(hand: Hand, budget: Budget) -> Iterator[Stage]:
                     continue
                 after = hand.rest(min(period, share) + 3)
                 runs += (
-                    [*hand.begin(), hand.rest(wait), *gesture, after]
-                    if hand.reset
-                    else [hand.rest(wait), *gesture, after]
+                    [*hand.begin(), hand.rest(wait), next(turns), after]
+                    if hand.resets
+                    else [hand.rest(wait), next(turns), after]
                 )
                 spent += cost
         yield Stage(f"{name} at every landmark", Stimulus.of(hand.signals, runs))
@@ -163,15 +166,15 @@ def tumble(hand: Hand, rng: np.random.Generator) -> Stage:
     period = _period(hand)
     longest = min(period, 300) + 3
     runs = hand.begin()
-    if not hand.signals and not hand.reset:
+    if not hand.signals and not hand.resets:
         return Stage("random controls", Stimulus.of((), []))
     count = 1500
     columns = [c.tolist() for c in hand.random_columns(count, rng)]
     rows = list(zip(*columns, strict=True)) if columns else [()] * count
     for number, values in enumerate(rows):
         reset = Reset.RELEASED
-        if hand.reset and number % 29 == 13:
-            reset = Reset.HELD if number % 2 else Reset.PULSED
+        if hand.resets and number % 29 == 13:
+            reset = Reset.HELD if number % 2 else hand.pulses[number // 58 % len(hand.pulses)]
         long = rng.random() < 0.3
         runs.append(Run(int(rng.integers(1, longest if long else 4)), values, reset))
     runs.append(hand.rest(min(period, 10_000) + 4))
@@ -180,7 +183,7 @@ def tumble(hand: Hand, rng: np.random.Generator) -> Stage:
 
 def _reset_runs(hand: Hand, reset: Reset, then: int) -> list[Run]:
     """A one-cycle reset, then rest; only the rest where there is no reset."""
-    if not hand.reset:
+    if not hand.resets:
         return [hand.rest(then)]
     return [Run(1, hand.resting, reset), hand.rest(then)]
 

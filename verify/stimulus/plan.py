@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from verify.models.golden import CombinationalModel, GoldenModel
+from verify.signals import Reset
 from verify.stimulus.budget import Budget
 from verify.stimulus.converters import conversions, first_conversions, is_sequential
 from verify.stimulus.machines import aimed, first_steps, loads, trip, tumble
@@ -18,9 +19,9 @@ from verify.stimulus.vocabulary import Hand
 __all__ = ["Stage", "first_look", "plan"]
 
 
-def first_look(model: GoldenModel, *, reset: bool, seed: int) -> Stage:
+def first_look(model: GoldenModel, *, resets: tuple[Reset, ...], seed: int) -> Stage:
     """A short stimulus that tells latencies, kinds of reset and open facts apart."""
-    hand, rng = Hand(model, reset), np.random.default_rng(seed)
+    hand, rng = Hand(model, resets), np.random.default_rng(seed)
     if isinstance(model, CombinationalModel):
         stimulus = first_values(hand, rng)
     elif is_sequential(hand):
@@ -30,9 +31,9 @@ def first_look(model: GoldenModel, *, reset: bool, seed: int) -> Stage:
     return Stage("first look", stimulus)
 
 
-def plan(model: GoldenModel, *, reset: bool, seed: int, budget: Budget) -> Iterator[Stage]:
+def plan(model: GoldenModel, *, resets: tuple[Reset, ...], seed: int, budget: Budget) -> Iterator[Stage]:
     """All directed stimuli within the budget; each starts with a reset where there is one."""
-    hand, rng = Hand(model, reset), np.random.default_rng([seed, 1])
+    hand, rng = Hand(model, resets), np.random.default_rng([seed, 1])
     yield from (stage for stage in _stages(hand, rng, budget) if len(stage.stimulus) > 0)
 
 
@@ -40,7 +41,7 @@ def _stages(hand: Hand, rng: np.random.Generator, budget: Budget) -> Iterator[St
     if isinstance(hand.model, CombinationalModel):
         yield every_value(hand, rng, budget)
         yield transitions(hand, rng, budget)
-        if hand.reset:
+        if hand.resets:
             yield disturbed(hand, rng)
         return
     if is_sequential(hand):

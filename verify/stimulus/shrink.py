@@ -31,7 +31,7 @@ def shrink(
     stimulus: Stimulus,
     fails: Oracle,
     *,
-    reset: bool,
+    resets: tuple[Reset, ...],
     tries: int = 150,
     clocks: int = MOST_CLOCKS,
 ) -> Stimulus | None:
@@ -39,7 +39,7 @@ def shrink(
 
     The opening reset stays. The result ends with the failing cycle. None: ``stimulus`` does not fail.
     """
-    hand = Hand(model, reset)
+    hand = Hand(model, resets)
     attempt = _Attempt(hand, fails, tries, clocks)
     if not (_end_alone(attempt, stimulus) or attempt(list(stimulus.runs()))):
         return None

@@ -28,7 +28,7 @@ def first_values(hand: Hand, rng: np.random.Generator) -> Stimulus:
             for c, d, s in zip(columns, data, hand.signals, strict=True)
         )
     stimulus = _opened(hand, Stimulus.dense(hand.signals, data))
-    return stimulus.then(disturbed(hand, rng).stimulus) if hand.reset else stimulus
+    return stimulus.then(disturbed(hand, rng).stimulus) if hand.resets else stimulus
 
 
 def every_value(hand: Hand, rng: np.random.Generator, budget: Budget) -> Stage:
@@ -65,7 +65,7 @@ def disturbed(hand: Hand, rng: np.random.Generator) -> Stage:
     for row, values in enumerate(zip(*data, strict=True)):
         reset = Reset.RELEASED
         if row % 23 == 11:
-            reset = Reset.PULSED
+            reset = hand.pulses[row // 23 % len(hand.pulses)]
         elif row % 37 in (20, 21, 22):
             reset = Reset.HELD
         runs.append(Run(1 + (row % 11 == 5), values, reset))
@@ -77,7 +77,7 @@ def _opened(hand: Hand, stimulus: Stimulus) -> Stimulus:
     """Reset before, steady cycles after."""
     last = Stimulus.of(hand.signals, [Run(TAIL_CYCLES, tuple(int(c[-1]) for c in stimulus.values))])
     stimulus = stimulus.then(last)
-    return Stimulus.of(hand.signals, hand.begin()).then(stimulus) if hand.reset else stimulus
+    return Stimulus.of(hand.signals, hand.begin()).then(stimulus) if hand.resets else stimulus
 
 
 def _mixed(hand: Hand, rng: np.random.Generator, rows: int) -> tuple[Column, ...]:

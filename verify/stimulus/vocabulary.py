@@ -15,13 +15,15 @@ __all__ = ["Hand", "corners"]
 class Hand:
     """The inputs of one model: which are controls, which are data, and what they are at rest.
 
-    ``reset``: whether the design has one. ``resting``: every input at rest. ``controls`` and
-    ``data``: indices of the inputs of one bit and of the wider ones. ``guide``: the model when it
-    says when something is about to happen.
+    ``resets``: the ways in which the design's reset may be driven, () without one; ``pulses``: those
+    of them between two edges. ``resting``: every input at rest. ``controls`` and ``data``: indices
+    of the inputs of one bit and of the wider ones. ``guide``: the model when it says when something
+    is about to happen.
     """
 
-    def __init__(self, model: GoldenModel, reset: bool) -> None:
-        self.model, self.reset = model, reset
+    def __init__(self, model: GoldenModel, resets: tuple[Reset, ...]) -> None:
+        self.model, self.resets = model, resets
+        self.pulses = tuple(reset for reset in resets if reset.pulsed)
         self.signals: tuple[Signal, ...] = model.inputs
         # a check against a protocol is slow, and these are asked for every number drawn
         self.guide: Guided | None = model if isinstance(model, Guided) else None
@@ -54,7 +56,7 @@ class Hand:
 
     def begin(self) -> list[Run]:
         """What a stimulus starts with: reset, where there is one."""
-        return [Run(2, self.resting, Reset.HELD)] if self.reset else []
+        return [Run(2, self.resting, Reset.HELD)] if self.resets else []
 
     def random_columns(self, rows: int, rng: np.random.Generator) -> tuple[Column, ...]:
         """Independent legal values for every input; controls mostly at rest."""

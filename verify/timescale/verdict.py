@@ -34,7 +34,8 @@ def judged(result: CheckResult, speedup: Speedup, native: NativeRun) -> CheckRes
     return replace(
         result,
         verdict=Verdict.UNDECIDED,
-        reason=f"the scaled run {saw}, but the speed-up is not sound: {speedup.problems[0]}",
+        reason=f"the speed-up is not sound: {speedup.problems[0]}; the scaled run {saw}",
+        explanations=(),  # of what the scaled run did
         settled_by=tuple(dict.fromkeys(advice)),
     )
 

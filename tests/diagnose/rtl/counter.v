@@ -20,7 +20,7 @@ module counter #(
     reg        load_q, carry_q, enable_q;
     reg  [5:0] value_q;
     wire       rises = `F(7) ? 1'b1 : `F(8) ? !up : up;
-    wire       loads = `F(11) ? 1'b0 : `F(12) ? load_q : load;
+    wire       loads = `F(11) ? 1'b0 : `F(12) ? load_q : `F(30) ? load && !enable : load;
     wire [5:0] word  = `F(12) ? value_q : `F(13) ? value & 6'h1f : `F(14) ? {value[0], value[1], value[2], value[3], value[4], value[5]} : value;
     wire       clears = `F(9) ? 1'b0 : `F(10) ? clear && enable : clear;
     wire       runs  = `F(15) ? 1'b1 : `F(26) ? enable && !enable_q : enable;

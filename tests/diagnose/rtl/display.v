@@ -61,7 +61,7 @@ module display #(
     reg       half;
     reg [1:0] turn;
     wire [1:0] at = `F(21) && turn == 2 ? 2'd1 : `F(22) ? 2'd0 - turn : `F(25) ? {turn[0], turn[1]} : turn;
-    wire [1:0] of = `F(26) ? at + 2'd1 : at;
+    wire [1:0] of = `F(26) ? at + 2'd1 : `F(28) && at == 2 ? 2'd3 : at;
     wire [6:0] lines = of == 0 ? g0 : of == 1 ? g1 : of == 2 ? g2 : g3;
     reg [6:0] lines_q;
     reg [3:0] before;
@@ -73,7 +73,7 @@ module display #(
             lines_q <= 7'h3f;
         end else begin
             half <= !half;
-            if (half) turn <= turn + 2'd1;
+            if (half) turn <= `F(27) && turn == 2 ? 2'd0 : turn + 2'd1;
             before <= 4'd1 << at;
             lines_q <= lines;
         end

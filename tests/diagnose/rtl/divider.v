@@ -35,7 +35,7 @@ module divider #(
             tick_qq  <= tick_q;
             if (!`F(15) || run) tick_q <= run && count == full && !zero;
             if (zero) count <= 0;
-            else if (run) count <= (count == full ? 8'd0 : count + 8'd1) & mask;
+            else if (run) count <= (count == full ? (`F(18) ? 8'hff : 8'd0) : count + 8'd1) & mask;
         end
     wire wide = `F(4) ? tick_q || tick_qq : tick_q;
     assign tick = wide ^ `F(9);

@@ -20,7 +20,7 @@ module timer #(
     reg  [3:0] clocks;
     reg  [5:0] s, m;
     reg  [6:0] h;
-    reg        carry_m, carry_h;
+    reg        carry_m, carry_h, noted_m;
     reg  [3:0] unreset;
     wire full  = (`F(40) ? unreset : clocks) == stop;
     wire ticks = full && (run || `F(42));
@@ -30,7 +30,7 @@ module timer #(
     wire [6:0] last_h = `F(11) ? HOURS : `F(12) ? HOURS - 2 : `F(13) ? 7'd127 : HOURS - 1;
     wire end_s = `F(14) ? s == 0 : `F(15) ? s == last_s - 1 : s == last_s;
     wire end_m = m == last_m;
-    wire to_m  = `F(16) ? carry_m : `F(17) ? full && end_s : `F(18) ? ticks : ticks && end_s;
+    wire to_m  = `F(16) ? carry_m : `F(43) ? ticks && noted_m : `F(17) ? full && end_s : `F(18) ? ticks : ticks && end_s;
     wire to_h  = `F(19) ? carry_h : `F(20) ? ticks && end_m : `F(21) ? ticks && end_s : `F(22) ? full && end_s && end_m : ticks && end_s && end_m;
     always @(posedge clk or posedge rst)
         if (rst) begin
@@ -39,6 +39,7 @@ module timer #(
             m       <= 0;
             if (!`F(41)) h <= 0;
             carry_m <= 0;
+            noted_m <= 0;
             carry_h <= 0;
         end else if (clear && !`F(24) && !(`F(25) && !enable)) begin
             if (`F(38)) begin
@@ -48,11 +49,13 @@ module timer #(
             if (!`F(27)) m <= 0;
             if (!`F(28)) h <= 0;
             carry_m <= 0;
+            noted_m <= 0;
             carry_h <= 0;
         end else begin
             if (count) clocks <= full ? 4'd0 : clocks + 4'd1;
             else if (`F(6)) clocks <= 0;
             carry_m <= ticks && end_s;
+            if (ticks) noted_m <= end_s;
             carry_h <= ticks && end_s && end_m;
             if (ticks && !`F(29)) s <= `F(30) ? (s == 0 ? last_s : s - 6'd1) : s == last_s ? (`F(31) ? 6'd1 : 6'd0) : s + 6'd1;
             if (to_m && !`F(32)) m <= m == last_m ? 6'd0 : m + 6'd1;

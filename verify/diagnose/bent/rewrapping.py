@@ -20,4 +20,6 @@ def rewrapped(wrapper: Wrapper, inner: GoldenModel) -> GoldenModel:
         return outputs_rewired(inner, wrapper.wires)
     if isinstance(wrapper, InputsChanged):
         return inputs_changed(inner, *wrapper.changes)
+    if getattr(wrapper, "innermost", False) and isinstance(inner, Wrapper):
+        return rewrapped(inner, rewrapped(wrapper, inner.inner))
     return replace(wrapper, inner=inner)

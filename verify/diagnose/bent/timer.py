@@ -101,7 +101,9 @@ class BentTimer(Timer):
         wanted = self._wanted(stages, due, raw)
         following = []
         for i, (value, bend, steps) in enumerate(zip(stages, self.bends, wanted, strict=True)):
-            if bend.late:
+            if bend.stale:
+                steps = due and pipes[self._late.index(i)]  # noqa: PLW2901 -- the carry of a step ago
+            elif bend.late:
                 held = pipes[self._late.index(i)]
                 steps = held and (enable or not bend.late_waits)  # noqa: PLW2901 -- the step of a clock ago
             stepped = self._moved(i, value) if steps else value
@@ -115,15 +117,15 @@ class BentTimer(Timer):
         after[HEAD:] = following
         if self.heedless and self.tick == "with" and raw and not after[2]:
             after[2] = 1
-        return (*after, *self._pipes(pipes, wanted, enable, clear or load))
+        return (*after, *self._pipes(pipes, wanted, enable, due, clear or load))
 
-    def _pipes(self, pipes: State, wanted: Sequence[Any], enable: int, replaced: int) -> list[int]:
+    def _pipes(self, pipes: State, wanted: Sequence[Any], enable: int, due: Any, replaced: int) -> list[int]:
         held = []
         for i, before in zip(self._late, pipes, strict=True):
             bend = self.bends[i]
             if bend.late_emptied and replaced:
                 held.append(0)
-            elif bend.late_waits and not enable:
+            elif (bend.late_waits and not enable) or (bend.stale and not due):
                 held.append(before)
             else:
                 held.append(int(bool(wanted[i])))
@@ -163,9 +165,16 @@ class BentTimer(Timer):
 
     def quiet(self, state: State, inputs: Values) -> int:
         """As a timer's, when nothing is on its way between the stages either."""
-        if any(state[self._size :]) or self.heedless or any(b.heedless for b in self.bends):
-            return 0 if any(state[self._size :]) else self._quiet_heedless(state, inputs)
+        if self._on_the_way(state):
+            return 0
+        if self.heedless or any(b.heedless for b in self.bends):
+            return self._quiet_heedless(state, inputs)
         return self._plain.quiet(state[: self._size], inputs)
+
+    def _on_the_way(self, state: State) -> bool:
+        """A step comes in the next clock by itself."""
+        pipes = zip(self._late, state[self._size :], strict=True)
+        return any(held and not self.bends[i].stale for i, held in pipes)
 
     def _quiet_heedless(self, state: State, inputs: Values) -> int:
         enable, _, _ = self.controls(inputs)

@@ -24,8 +24,11 @@ def stage_bends(
     down: bool,
     seen_carries: Sequence[Sequence[int]],
     seen_wraps: Sequence[Sequence[int]],
+    prescaled: bool = False,
 ) -> Iterator[tuple[Fault, Bends]]:
     """Every fault of every stage. ``controls``: control -> port for those that are bound.
+
+    ``prescaled``: not every clock is a step.
 
     ``seen_carries``: per stage the values at which the next one was seen to step; ``seen_wraps``:
     the values that followed the last one.
@@ -34,10 +37,25 @@ def stage_bends(
         for fault, bend in _stage(
             i, bends[i], moduli, names, controls, down=down, seen=(seen_carries[i], seen_wraps[i])
         ):
-            shown = tuple(s for s in signals[i : i + 1] if s)
+            at = i + 1 if ".carry_at = " in fault.key else i  # a carry shows where it goes
+            shown = tuple(s for s in signals[at : at + 1] if s)
             yield replace(fault, signals=shown), (*bends[:i], bend, *bends[i + 1 :])
-    for i in range(1, len(bends) - 1):
-        yield from _passed_on(i, bends, names)
+    for i in range(1, len(bends)):
+        if prescaled:
+            yield _stale(i, bends, names)
+        if i + 1 < len(bends):
+            yield from _passed_on(i, bends, names)
+
+
+def _stale(i: int, bends: Bends, names: Sequence[str]) -> tuple[Fault, Bends]:
+    """The carry was noted when the fastest stage stepped last."""
+    name, below = names[i], enumerated(names[:i])
+    text = (
+        f"{name} steps one step of {names[0]} late: whether {below} {'are' if i > 1 else 'is'} full "
+        "is noted at one step, and counts at the next"
+    )
+    fault = Fault(f"{name}.carry = one step late", text, f"a carry into {name} one step late")
+    return fault, (*bends[:i], replace(bends[i], late=True, stale=True), *bends[i + 1 :])
 
 
 def _passed_on(i: int, bends: Bends, names: Sequence[str]) -> Iterator[tuple[Fault, Bends]]:

@@ -113,7 +113,7 @@ def _of_one_digit(model: Converter, rule: ShiftRule, count: int) -> Iterator[tup
 
 
 def _far_fetched(fault: Fault) -> Fault:
-    """Where a missing correction does the same, that is plainer."""
+    """Where one missing correction does the same, that is plainer."""
     return replace(fault, cost=fault.cost + 1)
 
 
@@ -159,13 +159,14 @@ def _skipping(places: tuple[int, ...], *, carries: bool) -> Fault:
     names = enumerated([ordinal_place(p) for p in places])
     verb = "is" if len(places) == 1 else "are"
     what = f"the {names} digit" if len(places) == 1 else f"the {names} digits"
-    return _rule_fault(
+    fault = _rule_fault(
         f"uncorrected = {list(places)}",
         f"{what} {verb} never corrected: 3 is not added there",
-        f"no correction on {names}",
+        f"a conversion without correction on {names}",
         (),
         carries=carries,
     )
+    return fault if len(places) == 1 else _far_fetched(fault)
 
 
 def _rule_fault(
@@ -203,7 +204,8 @@ def sequential_edits(model: SequentialConverter, context: Context) -> Iterator[t
                 )
         if model.while_busy == "ignore":
             for clocks in (1, 2):
-                but = f"only in the last {counted(clocks, 'clock')} of it that is ignored"
+                last = "last clock" if clocks == 1 else f"last {clocks} clocks"
+                but = f"only in the {last} of the conversion it is ignored"
                 yield (
                     Fault(
                         f"start_while_busy = restart, but {clocks}",

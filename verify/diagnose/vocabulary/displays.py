@@ -26,7 +26,12 @@ Edits = Iterator[tuple[Fault, GoldenModel]]
 
 @dataclass(frozen=True, slots=True)
 class KeepingDisplay(Wrapper):
-    """A display whose timer keeps something through a reset."""
+    """A display whose timer keeps something through a reset. ``inner``: the display itself."""
+
+    @property
+    def innermost(self) -> bool:
+        """Other wrappers go around it."""
+        return True
 
     def after_reset(self, state: State) -> State:
         """The scan begins anew, the timer does what it does."""

@@ -21,12 +21,19 @@ Edits = Iterator[tuple[Fault, GoldenModel]]
 
 WIDEST_PULSE = 64
 
+FIRST_APART = 4
+"""The cost of a first period of its own: a plain ratio at another latency is likelier."""
+
 
 def tick_edits(model: TickDivider, context: Context) -> Edits:
     """Another ratio, a longer tick, a clear that does less, a first period of another length."""
     name = context.name("tick")
     for ratio in ratios(model.ratio, context.evidence.gaps(0, rising=True)):
-        yield ratio_fault(name, ratio, model.ratio, "period"), replace(model, ratio=ratio)
+        fault = ratio_fault(name, ratio, model.ratio, "period")
+        yield fault, replace(model, ratio=ratio)
+        if not _free(model):
+            lead = model.lead + model.ratio - ratio
+            yield after_first(fault, model.ratio), replace(model, ratio=ratio, lead=lead)
     level = 1 - int(model.active_low)
     for clocks in distinct(context.evidence.widths(0, level), low=2, high=WIDEST_PULSE):
         yield (
@@ -57,7 +64,15 @@ def square_edits(model: SquareDivider, context: Context) -> Edits:
     for high, low in dict.fromkeys(pairs):
         if (high, low) == (model.high, model.ratio - model.high) or min(high, low) < 1:
             continue
-        yield _square_fault(name, high, low, model), replace(model, ratio=high + low, high=high)
+        fault = _square_fault(name, high, low, model)
+        edited = replace(model, ratio=high + low, high=high)
+        yield fault, edited
+        if not _free(model) and edited.first_part != model.first_part:
+            lead = model.lead + model.first_part - edited.first_part
+            yield (
+                after_first(fault, model.first_part),
+                replace(edited, lead=lead, lead_level=model.start_level),
+            )
     other = replace(model, start_level=1 - model.start_level)
     text = f"{name} begins with {other.start_level} after reset instead of {model.start_level}"
     yield (
@@ -108,6 +123,21 @@ def ratio_fault(name: str, ratio: int, proper: int, what: str) -> Fault:
     elif ratio == 2 * proper:
         text += ", twice as long"
     return Fault(key, text, f"a ratio of {ratio:,}", 1, constants)
+
+
+def after_first(fault: Fault, first: int) -> Fault:
+    """The same fault, but for the first period, which is right: the count starts where it should."""
+    text = (
+        f"{fault.text}; only the first one after a reset is {first:,}: "
+        "the count starts right, but is set back wrong"
+    )
+    claim = f"{fault.claim} after the first"
+    return replace(fault, key=f"{fault.key}, first = {first}", text=text, claim=claim, cost=FIRST_APART)
+
+
+def _free(model: TickDivider | SquareDivider) -> bool:
+    """Nothing says where its first period begins."""
+    return model.power_up[0] != 0
 
 
 def _square_fault(name: str, high: int, low: int, model: SquareDivider) -> Fault:

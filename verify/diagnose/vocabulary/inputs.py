@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import combinations, product
 
 from verify.diagnose.bent.immediate import Immediate
@@ -39,12 +40,18 @@ def control_edits(model: GoldenModel, context: Context) -> Iterator[tuple[Fault,
     resting = model.resting if isinstance(model, Drivable) else {}
     controls = [i for i, s in enumerate(model.inputs) if s.width == 1]
     for index in controls:
-        yield from _control(model, index, resting.get(model.inputs[index].name, 0), context)
+        signal = model.inputs[index].name
+        yield from _reading(signal, _control(model, index, resting.get(signal, 0), context))
     yield from _gated(model, context)
     yield from _late(model, context)
     if not is_table(model) and not follows(model):
         yield from _heard_once(model, context)
     yield from _at_once(model, context)
+
+
+def _reading(signal: str, found: Iterator[tuple[Fault, GoldenModel]]) -> Iterator[tuple[Fault, GoldenModel]]:
+    """With the input that the design takes in a wrong way."""
+    yield from ((replace(fault, reads=(signal,)), edited) for fault, edited in found)
 
 
 def _heard_once(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
@@ -95,7 +102,7 @@ def data_edits(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, Go
     """Numbers that lose bits or have them in the wrong order."""
     for index, signal in enumerate(model.inputs):
         if signal.width > 1:
-            yield from _data(model, index, context)
+            yield from _reading(signal.name, _data(model, index, context))
     yield from _exchanged(model, context)
 
 
@@ -160,6 +167,14 @@ def _gated(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, Golden
                 f"{name} below {run} in priority",
             ),
             inputs_changed(model, InputChange(index, gate=enable)),
+        )
+        yield (
+            Fault(
+                f"{name} = only in a pause",
+                f"{name} acts only while {run} is not active: counting beats it",
+                f"{name} below counting in priority",
+            ),
+            inputs_changed(model, InputChange(index, gate=enable, gate_invert=True)),
         )
         if signal == "clear":
             yield (
@@ -266,6 +281,7 @@ def _late(model: GoldenModel, context: Context) -> Iterator[tuple[Fault, GoldenM
                 f"{listed} {verb} a register first: {effect} effect one clock late"
                 + ("; that register has no reset" if unreset else ""),
                 f"{listed} one clock late",
+                reads=(model.inputs[group[0]].name,),
             ),
             late,
         )

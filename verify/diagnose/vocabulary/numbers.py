@@ -19,9 +19,9 @@ LONGEST_LOOK = 200_000
 
 
 def number_name(model: Counter, context: Context) -> str:
-    """The port that shows it, where it is one."""
+    """The port that shows it, or its digits put together, the highest first."""
     shown = [context.name(s.name) for s in model.outputs if s.name.startswith(("count", "digits"))]
-    return shown[0] if len(shown) == 1 else "the number"
+    return shown[0] if len(shown) == 1 else f"{{{', '.join(reversed(shown))}}}"
 
 
 def number_steps(model: Counter, context: Context) -> Tally[tuple[int, int]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields, replace
-from itertools import combinations
+from itertools import combinations, permutations
 from typing import Any
 
 import numpy as np
@@ -31,9 +31,14 @@ LONG_LOOK = 4_000
 
 @dataclass(frozen=True, slots=True)
 class BentScan(Scan):
-    """``turns``: the digit of every slot."""
+    """``turns``: the digit of every slot, of as many slots as there are in its round."""
 
     turns: tuple[int, ...] = ()
+
+    @property
+    def period(self) -> int:
+        """Clocks of a round."""
+        return len(self.turns) * self.dwell
 
     @property
     def order(self) -> tuple[int, ...]:
@@ -180,7 +185,7 @@ def _orders(model: ScannedDisplay, context: Context) -> Edits:
     seen = _seen_orders(model, context)
     back = (proper[0], *reversed(proper[1:]))
     for order in dict.fromkeys([back, *seen]):
-        for turn in range(scan.digits):
+        for turn in range(len(order)):
             turns = (*order[turn:], *order[:turn])
             if _from_smallest(turns) != _from_smallest(proper):
                 yield _order_fault(turns, proper, chosen), replace(model, scan=_bent(scan, turns))
@@ -189,25 +194,35 @@ def _orders(model: ScannedDisplay, context: Context) -> Edits:
 def _seen_orders(model: ScannedDisplay, context: Context) -> list[tuple[int, ...]]:
     """As the select lines were seen to go round, where they do."""
     at = next(i for i, s in enumerate(model.outputs) if s.name == "select")
-    count = model.scan.digits
     found = []
-    for _, trace in context.evidence.seen[:2]:
+    seen = context.evidence.seen
+    for _, trace in [*seen[:2], *seen[2:][-1:]]:
         unknown = None if trace.unknown is None else trace.unknown[at]
         digits = model.lines.select.digit(trace.values[at], unknown)
         digits = digits[digits >= 0]
         turns = digits[np.append(True, digits[1:] != digits[:-1])][:LONG_LOOK].tolist()
-        rounds = [tuple(turns[i : i + count]) for i in range(0, len(turns) - count + 1, count)]
-        if len(rounds) > 1 and len(set(rounds[1:])) == 1 and len(set(rounds[1])) == count:
-            found.append(rounds[1])
+        turns = turns[1:]  # the first may have begun anywhere
+        for length in range(1, min(2 * model.scan.digits, len(turns) // 2) + 1):
+            if turns[length:] == turns[:-length]:
+                found.append(tuple(turns[:length]))
+                break
     return found
 
 
 def _order_fault(turns: tuple[int, ...], proper: tuple[int, ...], chosen: str) -> Fault:
     shown, right = _from_smallest(turns), _from_smallest(proper)
     missing = [digit for digit in proper if digit not in turns]
-    if missing:
-        again = next(digit for digit in turns if turns.count(digit) > 1)
-        text = f"digit {missing[0]} is never served: digit {again} has its turn too"
+    again = [digit for digit in turns if turns.count(digit) > 1]
+    if missing and again and len(turns) == len(proper):
+        text = f"digit {missing[0]} is never served: digit {again[0]} has its turn too"
+    elif missing and not again:
+        which = (
+            f"digit {missing[0]} is"
+            if len(missing) == 1
+            else f"digits {enumerated([str(d) for d in missing])} are"
+        )
+        round_ = f"goes round {_listed(shown)} only" if len(shown) > 1 else f"stays at {shown[0]}"
+        text = f"{which} never served: {chosen} {round_}"
     elif shown == (shown[0], *reversed(right[1:])):
         text = f"{chosen} goes round the other way"
     else:
@@ -238,6 +253,8 @@ def _moved(model: ScannedDisplay, context: Context) -> Edits:
         places = list(straight)
         places[low], places[high] = high, low
         shapes.append(tuple(places))
+    for place, shown in permutations(straight, 2):
+        shapes.append((*straight[:place], shown, *straight[place + 1 :]))
     given = {f.name: getattr(model.face, f.name) for f in fields(Face) if f.init}
     for sources in dict.fromkeys(shapes):
         wrong = [f"digit {shown} in the place of digit {i}" for i, shown in enumerate(sources) if shown != i]

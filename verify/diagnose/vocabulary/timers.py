@@ -11,7 +11,7 @@ from verify.diagnose.bent.timer import bent_timer
 from verify.diagnose.fault import Fault, counted, staged
 from verify.diagnose.vocabulary.chains import stage_bends
 from verify.diagnose.vocabulary.context import Context, distinct
-from verify.diagnose.vocabulary.dividers import ratio_fault, ratios
+from verify.diagnose.vocabulary.dividers import after_first, ratio_fault, ratios
 from verify.diagnose.vocabulary.flags import held_flags
 from verify.models.controls import position
 from verify.models.golden import GoldenModel
@@ -121,10 +121,10 @@ def _ratios(model: Timer, context: Context, names: list[str]) -> Edits:
         seen += context.evidence.gaps(tick, rising=True)
     for ratio in ratios(model.ratio, seen):
         fault = ratio_fault(names[0], ratio, model.ratio, "step")
-        yield (
-            replace(fault, text=fault.text.replace("a step of", "one step of", 1)),
-            _at_ratio(model, ratio),
-        )
+        fault = replace(fault, text=fault.text.replace("a step of", "one step of", 1))
+        yield fault, _at_ratio(model, ratio)
+        lead = model.lead + model.ratio - ratio
+        yield after_first(fault, model.ratio), replace(model, ratio=ratio, lead=lead)
 
 
 def _at_ratio(model: Timer, ratio: int) -> Timer:
@@ -194,16 +194,17 @@ def _other_pause(model: Timer, context: Context) -> tuple[Fault, GoldenModel]:
     run = context.name("enable")
     other = replace(model, gated=not model.gated)
     if model.gated:
-        text = f"a pause by {run} stops the prescaler; it should run on and its ticks be lost"
+        text = f"{run} stops the prescaler; in a pause that should run on, and its ticks be lost"
         return Fault("pause = freeze", text, "a pause that freezes"), other
-    text = f"a pause by {run} does not stop the prescaler: it runs on and the ticks of the pause are lost"
+    text = f"{run} does not stop the prescaler: in a pause that runs on, and its ticks are lost"
     return Fault("pause = gate", text, "a pause that gates"), other
 
 
 def _places(model: Timer, context: Context) -> Edits:
     """Where reset and clear put the stages."""
     proper = tuple(model.power_up[6:])
-    if position(model.inputs, "clear") >= 0:
+    clears = position(model.inputs, "clear") >= 0
+    if clears:
         for stages in [s for s in (*_starts(model, context), proper) if s != model.cleared]:
             shown, right = _shown(model, stages), _shown(model, model.cleared)
             text = f"{context.name('clear')} puts the stages to {shown} (fastest first) instead of {right}"
@@ -214,9 +215,10 @@ def _places(model: Timer, context: Context) -> Edits:
         text = f"puts the stages to {shown} (fastest first) instead of {right}"
         claim = f"a start of {shown}"
         yield Fault(f"start = {shown}", f"reset {text}", claim), replace(model, power_up=power_up)
-        both = text.replace("puts", "put", 1)
-        fault = Fault(f"start = {shown}, clear too", f"reset and clear {both}", claim)
-        yield fault, replace(model, power_up=power_up, cleared=stages)
+        if clears:
+            both = f"reset and {context.name('clear')} {text.replace('puts', 'put', 1)}"
+            fault = Fault(f"start = {shown}, clear too", both, claim)
+            yield fault, replace(model, power_up=power_up, cleared=stages)
 
 
 def _shown(model: Timer, stages: Sequence[int]) -> list[int]:
@@ -226,7 +228,7 @@ def _shown(model: Timer, stages: Sequence[int]) -> list[int]:
 def _losing_pause(model: Timer, context: Context) -> Edits:
     """The prescaler starts again after a pause, while the stages keep what they have."""
     run = context.name("enable")
-    text = f"a pause by {run} throws away the part of a step that was counted"
+    text = f"when {run} pauses it, the part of a step that was counted is thrown away"
     fault = Fault(f"pause = {run} empties the prescaler", text, "a prescaler that starts again after a pause")
     yield fault, LosingPause(model)
 
@@ -358,6 +360,7 @@ def _bends(model: Timer, context: Context, names: list[str]) -> Edits:
         down=model.chain.down,
         seen_carries=_seen_carries(model, context),
         seen_wraps=[_seen_wraps(model, context, stage) for stage in range(len(names))],
+        prescaled=True,
     ):
         yield fault, replace(bent, bends=bends)
 

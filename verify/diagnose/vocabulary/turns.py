@@ -91,7 +91,8 @@ def _turns_up(bent: BentCount, context: Context, name: str) -> Edits:
     )
     yield stays, replace(bent, up_last=top, up_to=top)
     text = f"counting up, nothing turns {name} back after {top:,}: it goes on to {bent.states - 1:,}"
-    fault = Fault(f"{name}.up: no turn", text, "a counter without end going up")
+    cost = 2 if plain else 1  # then another modulo says the same
+    fault = Fault(f"{name}.up: no turn", text, "a counter without end going up", cost)
     yield fault, replace(bent, up_last=bent.states - step, up_to=0)
 
 
@@ -109,14 +110,14 @@ def _turns_down(bent: BentCount, context: Context, name: str) -> Edits:
     for last, to in dict.fromkeys([*rises, (0, bent.states - 1), (0, bent.modulo)]):
         if (last, to) == (bent.down_last, bent.down_to):
             continue
-        text = f"counting down, {last:,} is followed by {to:,}; it should be 0 by {top:,}"
+        text = f"counting down, {name} goes from {last:,} to {to:,}; it should go from 0 to {top:,}"
         if to == bent.states - 1 and last == 0:
-            text += f": the {counted(bent.states.bit_length() - 1, 'bit')} run over"
+            text += f": its {counted(bent.states.bit_length() - 1, 'bit')} run over"
         key, claim = f"{name}.down: {last} -> {to}", f"a turn from {last:,} to {to:,}"
         numbers = ((to, top), (last, 0))
         turned = replace(bent, down_last=last, down_to=to)
-        yield Fault(key, f"{name}: {text}", claim, 1, numbers), turned
+        yield Fault(key, text, claim, 1, numbers), turned
         if bent.upward is None:
             text += f"; and counting up, it turns from any value above {top:,}"
-            over = Fault(f"{key}, up from beyond", f"{name}: {text}", claim, 1, numbers)
+            over = Fault(f"{key}, up from beyond", text, claim, 1, numbers)
             yield over, replace(turned, beyond=True)

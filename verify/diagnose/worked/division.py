@@ -9,6 +9,9 @@ from verify.sheet import NothingToShow, Row, Sheet
 __all__ = ["worked_division"]
 
 LARGEST_RATIO = 1 << 64
+PERCENT = 10_000
+"""Parts per million."""
+
 AROUND = 2
 """Clocks shown on either side of a turn."""
 
@@ -29,7 +32,8 @@ def worked_division(
     whole = int(exact + Fraction(1, 2))
     if not (2 if square else 1) <= whole < LARGEST_RATIO:
         least = "2 for a square wave" if square else "1"
-        raise NothingToShow("ratio", f"{float(exact):g} clocks per period", f"at least {least}")
+        expected = f"at least {least}" if whole < LARGEST_RATIO else "less than 2^64: a register of 64 bits"
+        raise NothingToShow("ratio", f"{float(exact):g} clocks per period", expected)
     facts = [("ratio", _ratio_text(exact, whole, clock_hz, rate_hz))]
     facts += _rate_facts(exact, whole, clock_hz)
     if square:
@@ -62,6 +66,9 @@ def _exact(clock_hz: Fraction | None, rate_hz: Fraction | None) -> Fraction:
     if clock_hz <= 0 or rate_hz <= 0:
         name, value = ("clock", clock_hz) if clock_hz <= 0 else ("rate", rate_hz)
         raise NothingToShow(name, f"{float(value):g} Hz", "more than 0 Hz")
+    if rate_hz > clock_hz:
+        found = f"{_number(rate_hz)} Hz from a clock of {_number(clock_hz)} Hz"
+        raise NothingToShow("rate", found, "at most that of the clock: a divider only slows down")
     return clock_hz / rate_hz
 
 
@@ -84,7 +91,10 @@ def _rate_facts(exact: Fraction, whole: int, clock_hz: Fraction | None) -> list[
         return []
     parts_per_million = (exact / whole - 1) * 10**6
     quickness = "fast" if parts_per_million > 0 else "slow"
-    off = f"{float(abs(parts_per_million)):.3g} parts per million too {quickness}"
+    off = f"{float(abs(parts_per_million)):.3g} parts per million"
+    if abs(parts_per_million) >= PERCENT:
+        off = f"{float(abs(parts_per_million) / PERCENT):.3g} %"
+    off += f" too {quickness}"
     return [("real rate", f"{_number(clock_hz / whole)} Hz, {off}")]
 
 

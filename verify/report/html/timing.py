@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from verify.report.diagram import GAP, compressed
 from verify.report.figures import count
 from verify.report.html.figure import Drawing, Figure, Table
-from verify.report.lanes import Lane, Window, window_of
+from verify.report.lanes import PULSE_SHARES, Lane, Window, window_of
 from verify.report.values import cell_text
 from verify.results import Excerpt
 
@@ -173,7 +173,7 @@ def _label(drawing: Drawing, lane: Lane, top: int, kind: str) -> None:
 
 def _spelled(cell: str, role: str) -> tuple[str, str]:
     """A value in decimal and in hexadecimal; a word when it has neither."""
-    if cell == "P":
+    if cell in PULSE_SHARES:
         return "pulse", "pulse"
     if set(cell) <= {"0", "1"}:
         return str(int(cell, 2)), f"{int(cell, 2):0{-(-len(cell) // 4)}X}"
@@ -287,7 +287,7 @@ def _hexagon(left: float, right: float, top: int) -> str:
 def _levels(cells: tuple[str, ...], grid: _Grid, top: int) -> str:
     """A line at the level of every cycle; a pulse of reset is one between two edges."""
     high, low, middle = top + 6, top + SIGNAL + 6, top + 6 + SIGNAL / 2
-    at = {"0": low, "1": high, "P": low, "z": middle}
+    at = {"0": low, "1": high, "P": low, "p": low, "z": middle}
     d, drawn = "", False
     for column, left, right in zip(grid.columns, grid.lefts, grid.lefts[1:], strict=False):
         cell = "" if column == GAP else cells[column]
@@ -296,8 +296,9 @@ def _levels(cells: tuple[str, ...], grid: _Grid, top: int) -> str:
             continue
         level = at[cell]
         d += f"L{left + EDGE / 2:.1f} {level:g}" if drawn else f"M{left:.1f} {level:g}"
-        if cell == "P":
-            d += f"H{left + (right - left) * 0.55:.1f}V{high}H{left + (right - left) * 0.75:.1f}V{low}"
+        if cell in PULSE_SHARES:
+            begin, end = (left + (right - left) * share for share in PULSE_SHARES[cell])
+            d += f"H{begin:.1f}V{high}H{end:.1f}V{low}"
         d += f"H{right - EDGE / 2:.1f}"
         drawn = True
     return d
@@ -344,8 +345,8 @@ def _table(window: Window, others: list[Lane], pairs: tuple[tuple[Lane, Lane], .
 def _plain(lane: Lane, cycle: int) -> str:
     """The value in binary as on the wire, with its number where that says more."""
     cell = lane.cells[cycle]
-    if cell == "P":
-        return "pulsed between two edges"
+    if cell in PULSE_SHARES:
+        return "pulsed between two edges" + (", right after the first" if cell == "p" else "")
     known = set(cell) <= {"0", "1"}
     return f"{cell} = {int(cell, 2)}" if known and len(cell) > 1 else cell
 

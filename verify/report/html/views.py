@@ -233,7 +233,7 @@ def _speedup(speedup: Speedup | None) -> SpeedupView | None:
     if speedup is None:
         return None
     return SpeedupView(
-        f"Factor by which the clock parameter is scaled down: {speedup_text(speedup)}.",
+        f"Factor by which the clock frequency is scaled down: {speedup_text(speedup)}.",
         tuple(clean(text) for text in speedup.evidence),
         tuple(clean(text) for text in speedup.problems),
     )

@@ -111,8 +111,10 @@ void advance(uint64_t to) {
     context->time(to);
 }
 
+// Between two rows the clock stays at its active level: the next one may drive in that half.
 class Burst {
-    uint64_t m_base = context->time();
+    // When the clock goes to its inactive level: the zero of the coming cycle.
+    uint64_t m_base = context->time() + (top->clk ? (PERIOD_PS - ACTIVE_PS) * unit : 0);
     uint64_t m_cycle = 0;
     uint32_t m_last[OUTPUT_WORDS] = {};
     bool m_forced = true;
@@ -131,6 +133,11 @@ class Burst {
         memcpy(m_last, now, sizeof(now));
         m_forced = false;
     }
+    void fall() {
+        advance(m_base);
+        top->clk = 0;
+        top->eval();
+    }
     void clock() {
         advance(m_base + SAMPLE_PS * unit);
         sample();
@@ -138,9 +145,6 @@ class Burst {
         top->clk = 1;
         top->eval();
         m_base += PERIOD_PS * unit;
-        advance(m_base);
-        top->clk = 0;
-        top->eval();
         if (++m_cycle % BEAT_CLOCKS == 0) beat();
     }
     void beat() {
@@ -152,13 +156,18 @@ class Burst {
         trace.flush();
     }
     void row() {
-        const uint32_t clocks = stimulus.word(0);
-        advance(m_base + (clocks ? DRIVE_PS : DRIVE_ONLY_PS) * unit);
+        const bool early = stimulus.word(0) == EARLY;
+        const uint32_t clocks = early ? 0 : stimulus.word(0);
+        if (top->clk && !early) fall();
+        advance(context->time() + (clocks ? DRIVE_PS : DRIVE_ONLY_PS) * unit);
         set(top->vec, false);
         top->eval();
         if (!clocks) m_base += DRIVE_ONLY_PS * unit;
         stimulus.consume(1 + INPUT_WORDS);
-        for (uint32_t i = 0; i != clocks && !context->gotFinish(); ++i) clock();
+        for (uint32_t i = 0; i != clocks && !context->gotFinish(); ++i) {
+            if (i) fall();
+            clock();
+        }
     }
 
 public:
