@@ -7,7 +7,7 @@ import os
 import stat
 from pathlib import Path
 
-__all__ = ["MOST_BYTES", "read_whole"]
+__all__ = ["MOST_BYTES", "is_file", "read_whole"]
 
 MOST_BYTES = 64 << 20
 """Far more than any source; a larger one is a mistake, or made to fill the memory."""
@@ -31,3 +31,11 @@ def read_whole(path: Path) -> bytes:
         if len(content) > MOST_BYTES:
             raise OSError(errno.EFBIG, f"it is more than {MOST_BYTES >> 20} MB long", str(path))
         return content
+
+
+def is_file(path: Path) -> bool:
+    """Whether there is a regular file of that name; not where the name cannot be one."""
+    try:
+        return path.is_file()
+    except OSError:  # such as a name that is too long
+        return False

@@ -69,3 +69,43 @@ def test_what_only_a_speed_up_brings_in_is_refused_too(check, condition: str, re
             check(design, "divider", 'tick = "t"', clock=clock)
     else:
         assert check(design, "divider", 'tick = "t"', clock=clock).verdict is Verdict.PASS
+
+
+READS = """module dial(input clk, input [3:0] d, output reg [6:0] s);
+reg [6:0] rom [0:15];
+initial $readmemh("glyphs.hex", rom);
+always @(posedge clk) s <= rom[d];
+endmodule
+"""
+GLYPHS = "3f 06 5b 4f 66 6d 7d 07 7f 6f 00 00 00 00 00 00"
+
+
+def test_a_memory_whose_file_is_missing_is_told_with_its_place(check, tmp_path: Path) -> None:
+    with pytest.raises(
+        DesignError, match=r'^\$readmemh reads "glyphs.hex", and there is no such file'
+    ) as raised:
+        check(READS, "segments", 'digit = "d", segments = "s"', reset="")
+    place = raised.value.place
+    assert place is not None
+    assert (place.file.name, place.line) == ("design.v", 3)
+    assert "put the file there, or correct its name" in str(raised.value.advice)
+    (tmp_path / "glyphs.hex").write_text(GLYPHS, encoding="utf-8")
+    assert check(READS, "segments", 'digit = "d", segments = "s"', reset="").verdict is Verdict.PASS
+
+
+@pytest.mark.parametrize(
+    ("named", "verdict"), [("rtl/glyphs.hex", Verdict.PASS), ("rtl/others.hex", Verdict.FAIL)]
+)
+def test_a_file_may_be_named_from_the_root_of_a_project(tmp_path: Path, named: str, verdict: Verdict) -> None:
+    for folder in ("rtl", "bench"):
+        (tmp_path / folder).mkdir()
+    (tmp_path / "rtl" / "rom.v").write_text(READS.replace("glyphs.hex", named))
+    (tmp_path / "rtl" / "glyphs.hex").write_text(GLYPHS)
+    (tmp_path / "rtl" / "others.hex").write_text(GLYPHS.replace("6d", "5d"))
+    bench = tmp_path / "bench" / "bench.toml"
+    bench.write_text(
+        '[design]\nsources = ["../rtl/rom.v"]\n[clock]\nport = "clk"\n'
+        '[[check]]\nmodel = "segments"\nports = { digit = "d", segments = "s" }\n'
+    )
+    (result,) = check_bench(bench, Settings(examples=5, explain_seconds=0)).checks
+    assert result.verdict is verdict, result.reason

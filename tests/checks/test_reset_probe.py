@@ -66,7 +66,7 @@ def test_an_output_may_be_left_out_of_the_pin(check) -> None:
 def test_an_output_without_latency_has_no_value_in_reset_to_pin(check) -> None:
     direct = CONVERTER.format(output="", body="assign tens = n / 10, ones = n % 10;")
     assert "in_reset" not in {f.name for f in check(direct, "bcd", PORTS).facts}
-    with pytest.raises(BenchError, match="in_reset is measured of outputs with a latency and a reset"):
+    with pytest.raises(BenchError, match="in_reset is measured where the golden model does not say"):
         check(direct, "bcd", PORTS, more="facts = { in_reset = 0 }")
 
 
@@ -123,3 +123,34 @@ def test_what_a_display_is_said_to_show_in_reset_is_required(check, shows, verdi
         expect='modulo = [60], ratio = 1, reset_shows = "blank"',
     )
     assert result.verdict is verdict, result.reason
+
+
+STARTED = """
+module conv(input clk, input rst, input go, input [6:0] n, output reg [7:0] q, output reg ready);
+  reg [6:0] rest; reg [3:0] t; reg on;
+  always @(posedge clk or posedge rst)
+    if (rst) begin on <= 0; ready <= 0; rest <= 0; t <= 0; {cleared} end
+    else begin
+      ready <= 0;
+      if (!on) begin if (go) begin on <= 1; rest <= n; t <= 0; end end
+      else if (rest >= 10) begin rest <= rest - 10; t <= t + 1; end
+      else begin on <= 0; ready <= 1; q <= {{t, rest[3:0]}}; end
+    end
+endmodule
+"""
+
+
+@pytest.mark.parametrize(
+    ("cleared", "shown"), [("q <= 0;", [0, 0]), ("q <= 8'h99;", [0x99, 0]), ("", ["any", 0])]
+)
+def test_the_result_of_a_started_converter_in_reset_is_measured_and_may_be_pinned(
+    check, cleared, shown
+) -> None:
+    design = STARTED.format(cleared=cleared)
+    ports = 'binary = "n", bcd = "q", start = "go", done = "ready"'
+    options = "digits = 2, max_value = 99, max_cycles = 12"
+    result = check(design, "bcd", ports, expect=options)
+    assert result.verdict is Verdict.PASS, result.reason
+    assert {f.name: f.value for f in result.facts}["in_reset"] == shown
+    pinned = check(design, "bcd", ports, expect=options, more="facts = { in_reset = [0, 0] }")
+    assert (pinned.verdict is Verdict.PASS) == (shown == [0, 0])

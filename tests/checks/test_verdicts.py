@@ -57,8 +57,11 @@ def test_a_reset_is_pulsed_in_both_halves_of_the_clock(check, heard: str, verdic
         .replace("(rst)", "(heard)")
         .replace("always", f"wire heard = {heard}; always")
     )
-    result = check(deaf, "counter", PORTS, expect="modulo = 10")
+    patient = Settings(examples=10, explain_seconds=20)
+    result = check(deaf, "counter", PORTS, expect="modulo = 10", settings=patient)
     assert result.verdict is verdict, result.reason
+    told = [e.text for e in result.explanations if e.reproduces_all_cycles]
+    assert ["rst acts only while clk is low" in text for text in told] == [True] * (heard == "rst & ~clk")
 
 
 def test_no_early_pulse_comes_ahead_of_a_register_on_the_other_edge(check) -> None:

@@ -292,6 +292,8 @@ KINDS = ("renamed", *RULES, *WRAPPERS, "netlist")
 def rewrite(path: Path, kind: str, folder: Path) -> Bench | None:
     """The design of the bench at ``path``, rewritten; None when this kind does not apply to it."""
     bench = load_bench(path)
+    if (path.parent / "models").is_dir():
+        shutil.copytree(path.parent / "models", folder / "models")
     if kind == "netlist":
         return netlist(bench, folder)
     return wrapped(bench, kind, folder) if kind in WRAPPERS else rewritten(bench, kind, folder)

@@ -17,6 +17,7 @@ from verify.results import Verdict
 BAG = Path(__file__).parent / "mixed_bag"
 RIGHT = sorted((BAG / "right").iterdir())
 FLAWED = sorted((BAG / "flawed").iterdir())
+UNKNOWN = sorted((BAG / "unknown").iterdir())
 ASKED: frozenset[str] = frozenset()
 """Files of which names and code leave open what is meant, so that the user is asked."""
 
@@ -51,6 +52,16 @@ def test_a_flawed_design_is_not_inferred_away(
 ) -> None:
     wanted = "asks" if f"flawed/{file.name}" in ASKED else Verdict.FAIL.value
     assert verdict_of(file, monkeypatch, tmp_path) == wanted
+
+
+@pytest.mark.parametrize("file", UNKNOWN, ids=lambda file: file.name)
+def test_what_no_golden_model_fits_is_said_to_be_so_and_never_passes(
+    file: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (check,) = check_verilog([file], QUICK).checks
+    assert check.verdict is Verdict.UNDECIDED
+    assert check.reason.startswith("no golden model fits")
 
 
 BUFFERED = """module buffered_mod10(input clk, input rst, output reg [3:0] q, output reg ok);

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from functools import cache
 
 import numpy as np
@@ -10,6 +11,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from verify.models.catalogue import FAMILIES
+from verify.models.display_given import GivenNumber, SampledDisplay
+from verify.models.display_scanned import ScannedDisplay
 from verify.models.golden import CombinationalModel, Drivable, GoldenModel, Guided, Leap
 from verify.models.playing import ResetKind, expect
 from verify.signals import Reset, Run, Stimulus
@@ -66,6 +69,11 @@ SAMPLES = {
         ),
         ({"stages": (2, 2), **PULSES}, {"ratio": 3, "modulo": [3, 3], "states": 7, "direction": "down"}),
         ({"minutes": (6,), "hours": (5,)}, {"ratio": 1, "modulo": [60, 24], "direction": "down"}),
+        ({"stages": (6, 6, 4), **ENABLE_CLEAR, "pm": (1,)}, {"ratio": 2, "twelve_hours": True}),
+        (
+            {"stages": (2, 4, 1), **PULSES, "pm": (1,), **ENABLE_CLEAR},
+            {"ratio": 2, "modulo": [3, 10, 2], "start": [1, 1, 1], "twelve_hours": True, "pause": "gate"},
+        ),
         ({"stages": (32,) * 3}, {"ratio": 1, "modulo": [1 << 32] * 3, "direction": "down"}),
     ],
     "bcd": [
@@ -111,6 +119,17 @@ SAMPLES = {
             {"segments": (7,), "select": (4,), "point": (1,), "clear": (1,)},
             {"ratio": 1, "modulo": [3, 4], "scan": {"dwell": 1, "select_active": "low"}, "order": "a_msb"},
         ),
+        (
+            {"digits": (7,) * 4, "pm": (1,), "clear": (1,)},
+            {"ratio": 2, "modulo": [3, 12], "twelve_hours": True, "leading_zero": "blank"},
+        ),
+        ({"digits": (7, 8), "values": (4, 4)}, {"active": "low", "above_nine": "hex", "glyphs": {}}),
+        ({"segments": (21,), "values": (10,)}, {"leading_zero": "blank"}),
+        ({"segments": (7,), "select": (3,), "values": (4, 4, 3)}, {"scan": {"dwell": 3, "blanking": 1}}),
+        (
+            {"segments": (8,), "select": (4,), "values": (4, 10)},
+            {"modulo": [10, 1000], "scan": {"dwell": 2, "select_active": "low"}, "above_nine": "any"},
+        ),
     ],
 }
 
@@ -129,7 +148,8 @@ def models_of(family: str, number: int) -> list[GoldenModel]:
         for candidate in FAMILIES[family].candidates(shape, options, reset):
             if candidate.model not in found:
                 found.append(candidate.model)
-    return found
+    given = [m for m in found if isinstance(m, ScannedDisplay) and isinstance(m.timer, GivenNumber)]
+    return found + [SampledDisplay(**{f.name: getattr(m, f.name) for f in fields(m)}) for m in given]
 
 
 @st.composite

@@ -133,7 +133,8 @@ def _ratio_from_clock(check: Check, family: Family) -> bool:
     """Whether the ratio, in clocks per period, is to be worked out from the clock frequency."""
     roles = {role.name: role for role in family.roles}
     ticked = "tick" in check.ports and roles["tick"].direction == "input"
-    return "ratio" not in check.expect and not ticked and any(o.name == "ratio" for o in family.options)
+    counts = not ticked and "values" not in check.ports  # what comes in is not counted
+    return "ratio" not in check.expect and counts and any(o.name == "ratio" for o in family.options)
 
 
 def _options(

@@ -1,8 +1,9 @@
-"""A look at what a display that counts shows, to tell which level lights and at which end a is."""
+"""A look at what a display shows, to tell which level lights, at which end a is, and what is above nine."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from verify.bench import Bench
 from verify.bench.inference.findings import Choice
@@ -17,31 +18,60 @@ from verify.models.family import OptionError
 from verify.models.glyphs import usual_patterns
 from verify.stimulus import first_look
 
-__all__ = ["probe_display"]
+__all__ = ["DisplayProbe", "probe_display"]
 
 _ENOUGH = 3
-"""Digits that have to look like one before a wiring is believed."""
+"""Digits that have to look like one before a wiring is believed, and letters before they are."""
+
+_MANY = 6
+"""Digits without which nothing is said of letters."""
+
+_LETTERS = {glyph for digit in range(10, 16) for glyph in usual_patterns(digit)} - {
+    glyph for digit in range(10) for glyph in usual_patterns(digit)
+}
 
 _MOST_CYCLES = 100_000
 
 
+@dataclass(frozen=True, slots=True)
+class DisplayProbe:
+    """``wirings``: those under which most of what is shown are digits, all of them where it cannot be told.
+
+    ``hexadecimal``: whether letters are shown; None: it cannot be told.
+    """
+
+    wirings: tuple[Choice, ...]
+    hexadecimal: bool | None = None
+
+    def narrowed(self, axis: tuple[Choice, ...]) -> tuple[Choice, ...]:
+        """The choices of an axis that agree with what was seen."""
+        if all(wiring in axis for wiring in self.wirings):
+            return self.wirings
+        if self.hexadecimal is None or not any("above_nine" in choice.expect for choice in axis):
+            return axis
+        return tuple(c for c in axis if (c.expect.get("above_nine") == "hex") == self.hexadecimal) or axis
+
+
 def probe_display(
     bench: Bench, wirings: Sequence[Choice], simulator: SimulatorChoice, *, seed: int
-) -> tuple[Choice, ...]:
-    """The wirings under which most of what is shown are digits; all of them when it cannot be told."""
+) -> DisplayProbe:
+    """Look at the digits for as long as a first look takes."""
     try:
         words = _shown(bench, "icarus" if simulator == "auto" else simulator, seed)
     except (EveryedgeError, OptionError):
-        return tuple(wirings)
+        return DisplayProbe(tuple(wirings))
     digits = {glyph for digit in range(10) for glyph in usual_patterns(digit)}
     scores = []
     for wiring in wirings:
         glyphs = {lit(word, wires, wiring) for word, wires in words} - {0}
-        scores.append((len(glyphs & digits), -len(glyphs - digits)))
+        scores.append((len(glyphs & digits), -len(glyphs - digits - _LETTERS)))
     best = max(scores)
     if best[0] < _ENOUGH:
-        return tuple(wirings)
-    return tuple(wiring for wiring, score in zip(wirings, scores, strict=True) if score == best)
+        return DisplayProbe(tuple(wirings))
+    kept = tuple(wiring for wiring, score in zip(wirings, scores, strict=True) if score == best)
+    given = bool(bench.checks[0].ports.get("values"))
+    letters = len({lit(word, wires, kept[0]) for word, wires in words} & _LETTERS)
+    return DisplayProbe(kept, letters >= _ENOUGH if given and best[0] >= _MANY else None)
 
 
 def _shown(bench: Bench, simulator: SimulatorChoice, seed: int) -> set[tuple[int, int]]:

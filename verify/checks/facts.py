@@ -42,14 +42,19 @@ def _lateness(reading: Reading) -> int:
 
 
 def facts_of(check: ResolvedCheck, reading: Reading, standing: Sequence[Reading]) -> tuple[Fact, ...]:
-    """The facts of ``reading``; where the standing readings disagree on one, it is left out."""
+    """The facts of ``reading``; where the standing readings disagree on one, it is left out.
+
+    Those of another latency do not count: a later first event makes up for a shorter latency, and the
+    two are told together.
+    """
+    alike = [r for r in standing if r.latency_cycles == reading.latency_cycles]
     facts = [_latency(check, reading)]
     options = {option.name for option in check.family.options}
     if check.reset is not None:
         facts.append(_kind(check, standing))
         facts += _reset_path(check.reset, reading)
     for name, value in reading.candidate.measured.items():
-        if all(r.candidate.measured.get(name) == value for r in standing):
+        if all(r.candidate.measured.get(name) == value for r in alike):
             pin = f"{'expect' if name in options else 'facts'}.{name} = {toml_text(value)}"
             source = "pinned" if name in check.facts else "measured"
             facts.append(Fact(name, value, source, pin))

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice, product
 from pathlib import Path
 from typing import Any
+
+import numpy as np
 
 from verify.bench import Bench, resolve
 from verify.bench.inference.findings import Choice, Proposal, Unknown
@@ -14,6 +16,7 @@ from verify.bench.inference.infer import with_choices
 from verify.bench.inference.tables import tables_of
 from verify.bench.load import bench_of
 from verify.checks.bench_run import run_check
+from verify.checks.confirm import Confirmed
 from verify.checks.display_probe import probe_display
 from verify.checks.glyph_probe import probe_glyphs
 from verify.checks.laboratory import QuickRun
@@ -21,6 +24,7 @@ from verify.checks.planning import plan_check
 from verify.checks.refusal import allowing, refuse_unsafe
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, DesignError, EveryedgeError
+from verify.models.golden import Drivable
 from verify.results import CheckResult, Fact, Inferred, Verdict
 from verify.wording import toml_text
 
@@ -32,6 +36,9 @@ _QUICK_CYCLES = 300_000
 
 Reached = tuple[int, int]
 """Clocks played until a stimulus differed, and the cycle of that stimulus."""
+
+_OF_CONTROLS = frozenset({"pause", "clear"})
+"""Options that make no difference before a control is used."""
 
 _NEVER_BEGAN, _BEYOND = (-1, 0), 1 << 62
 
@@ -80,6 +87,8 @@ class _Run:
     def __init__(self, proposal: Proposal, sources: Sequence[Path], bench: Path, settings: Settings) -> None:
         self._proposal, self._sources, self._bench, self._settings = proposal, sources, bench, settings
         self._notes: tuple[str, ...] = ()
+        self._failed_at_rest: set[tuple[str, ...]] = set()
+        """Readings that failed while no control was used, without what they say of controls."""
 
     def checked(self, listener: Listener) -> Checked:
         """See :func:`check_proposal`."""
@@ -87,7 +96,7 @@ class _Run:
         ways = self._ways()
         best: tuple[Reached, tuple[Choice, ...]] = ((-2, 0), ways[0])
         fault: EveryedgeError | None = None
-        for choices in ways if len(ways) > 1 else ():
+        for choices in self._to_try(ways if len(ways) > 1 else ()):
             reached = self._quickly(choices, listener)
             if reached is None:
                 try:
@@ -104,10 +113,14 @@ class _Run:
             raise fault
         done = self._whole(best[1], listener)
         for rival in self._proposal.rivals if done.result.verdict is Verdict.FAIL else ():
-            for choices in ways[:4]:
-                if self._holds((*choices, rival), listener):
+            for choices in self._to_try([(*way, rival) for way in ways[:4]]):
+                if self._holds(choices, listener):
                     raise self._question(rival, done.result)
         return done
+
+    def _to_try(self, ways: Sequence[tuple[Choice, ...]]) -> Iterator[tuple[Choice, ...]]:
+        """Without those that differ from one that has failed only in what no control was used for by then."""
+        return (way for way in ways if _without_controls(way) not in self._failed_at_rest)
 
     def _holds(self, choices: Sequence[Choice], listener: Listener) -> bool:
         """Whether the design does not differ from a reading, in the short run and in the whole."""
@@ -134,7 +147,8 @@ class _Run:
             axes = axes if found is None else [found.narrowed(axis) for axis in axes]
         if self._proposal.model == "display" and axes and len(axes[0]) > 1:
             plain = self._bench_with(with_choices(self._proposal, *(axis[0] for axis in axes if axis)))
-            axes[0] = probe_display(plain, axes[0], self._settings.simulator, seed=self._settings.seed or 1)
+            look = probe_display(plain, axes[0], self._settings.simulator, seed=self._settings.seed or 1)
+            axes = [look.narrowed(axis) for axis in axes]
         axes = [axis for axis in axes if axis]
         ways = sorted(
             product(*(range(len(axis)) for axis in axes)),
@@ -159,15 +173,19 @@ class _Run:
         quick = replace(self._settings, examples=5, cycles_limit=_QUICK_CYCLES, explain_seconds=0.0)
         try:
             plan = plan_check(bench, bench.checks[0])
-            result = QuickRun(plan.scaled, quick, SilentListener()).run().result
+            outcome = QuickRun(plan.scaled, quick, SilentListener()).run()
         except DesignError as error:
             if not self._turns_to_verilator(error):
                 return _NEVER_BEGAN
             return self._quickly(choices, listener)
         except EveryedgeError:
             return _NEVER_BEGAN
-        fails = result.verdict is Verdict.FAIL or result.failure is not None
-        return _reached(result) if fails else None
+        result = outcome.result
+        if result.verdict is not Verdict.FAIL and result.failure is None:
+            return None
+        if outcome.confirmed is not None and _at_rest(outcome.confirmed):
+            self._failed_at_rest.add(_without_controls(choices))
+        return _reached(result)
 
     def _turns_to_verilator(self, error: DesignError) -> bool:
         """Whether it is to be tried again there, what Icarus cannot compile."""
@@ -215,6 +233,24 @@ class _Run:
                 f"  {table}.{k} = {_shown(v)}" for values in (own, changed) for k, v in values.items()
             ),
         )
+
+
+def _without_controls(choices: Sequence[Choice]) -> tuple[str, ...]:
+    """The choices that count while no control is used, by their texts."""
+    return tuple(c.text for c in choices if c.ports or not set(c.expect) <= _OF_CONTROLS)
+
+
+def _at_rest(confirmed: Confirmed) -> bool:
+    """Whether no input of one bit had left its rest when the difference came."""
+    reading, stimulus = confirmed.trial.reading, confirmed.stimulus
+    model = reading.candidate.model
+    resting = model.resting if isinstance(model, Drivable) else {}
+    until = int(np.searchsorted(stimulus.starts, confirmed.trial.difference.first or 0, side="right"))
+    return all(
+        bool((values[:until] == resting.get(signal.name, 0)).all())
+        for signal, values in zip(stimulus.signals, stimulus.values, strict=True)
+        if signal.width == 1
+    )
 
 
 def _never_started(result: CheckResult, proposal: Proposal) -> CheckResult:

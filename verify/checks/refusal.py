@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 
 from verify.bench import Bench, ResolvedCheck
 from verify.design.board_view import unlike_on_board
 from verify.design.interface import UnsafeConstruct
 from verify.errors import DesignError
+from verify.whole_files import is_file
 
 __all__ = ["allowing", "refuse_unsafe"]
 
@@ -29,6 +32,34 @@ def refuse_unsafe(check: ResolvedCheck) -> None:
     refused = [construct for construct in found if construct.word.lower() not in check.allowed]
     if refused:
         raise _refusal(refused)
+    _require_data(check)
+
+
+def _require_data(check: ResolvedCheck) -> None:
+    """Raise DesignError for a memory whose file is not there: it would stay unknown for ever."""
+    target = check.target
+    for data in check.module.data_files:
+        if Path(data.name).is_absolute():
+            continue
+        beside = (data.place.file.parent, *(path.parent for path in target.sources))
+        folders = list(dict.fromkeys(folder for each in beside for folder in target.data_folders(each)))
+        if any(is_file(folder / data.name) for folder in folders):
+            continue
+        looked = " and ".join(_short(folder) for folder in folders)
+        raise DesignError(
+            f'{data.task} reads "{data.name}", and there is no such file in {looked}',
+            place=data.place,
+            advice="put the file there, or correct its name; a name is looked up from the folder of the "
+            "bench (without a bench: the working directory), then beside the sources and above them",
+        )
+
+
+def _short(folder: Path) -> str:
+    folder = Path(os.path.normpath(folder))
+    try:
+        return f"./{folder.relative_to(Path.cwd())}" if folder != Path.cwd() else "the working directory"
+    except ValueError:
+        return str(folder)
 
 
 def _refusal(refused: Sequence[UnsafeConstruct]) -> DesignError:

@@ -6,7 +6,7 @@ each is right. What is seen is a measured fact; a bench may pin it, and an optio
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -15,10 +15,11 @@ from verify.checks.pins import IN_RESET
 from verify.checks.session import Session
 from verify.compare import Reading
 from verify.errors import BenchError
-from verify.models.golden import GoldenModel, Guided, ShowsInReset
+from verify.models.golden import Drivable, GoldenModel, Guided, ShowsInReset
 from verify.models.segment_decoder import HoldingDecoder
 from verify.results import Fact, Failure
 from verify.signals import ObservedTrace, Reset, Run, Stimulus
+from verify.stimulus.converters import is_sequential, one_conversion
 from verify.stimulus.vocabulary import Hand
 from verify.wording import toml_text
 
@@ -38,17 +39,18 @@ MARGIN_CYCLES = 2
 def reset_fact(check: ResolvedCheck, session: Session, reading: Reading) -> Fact | Failure | None:
     """What is shown in reset, as a fact or, where the bench says otherwise, as a failure.
 
-    None: nothing is to be found out, since an output without latency is compared in reset, too.
+    None: nothing is to be found out, since an output without latency of which the model says what it
+    shows is compared in reset, too.
     Raises BenchError for a pin of what cannot be measured, SimulationFault.
     """
     model = reading.model
     promised = model.reset_outputs if isinstance(model, ShowsInReset) else None
-    direct = max(reading.delays_cycles, default=0) == 0
+    direct = max(reading.delays_cycles, default=0) == 0 and _says_all(model)
     if check.reset is None or (direct and (promised is None or isinstance(model, HoldingDecoder))):
         if IN_RESET in check.facts:
             raise BenchError(
-                f'check "{check.name}", facts: {IN_RESET} is measured of outputs with a latency and a reset, '
-                "and the design has none",
+                f'check "{check.name}", facts: {IN_RESET} is measured where the golden model does not say '
+                "what is shown in reset, and here it does",
                 advice="leave it out: an output without latency is compared while reset is held, too",
             )
         return None
@@ -71,6 +73,14 @@ def reset_fact(check: ResolvedCheck, session: Session, reading: Reading) -> Fact
         return Fact(IN_RESET, wanted, "pinned", f"facts.{IN_RESET} = {toml_text(wanted)}")
     text = f"{IN_RESET} is pinned to {toml_text(wanted)}, and the design has {toml_text(found)}"
     return Failure("pinned_fact", text)
+
+
+def _says_all(model: GoldenModel) -> bool:
+    """Whether reset puts every output at a value that the model promises."""
+    resting: Mapping[str, int] = model.resting if isinstance(model, Drivable) else {}
+    values = tuple(resting.get(signal.name, 0) for signal in model.inputs)
+    cares = model.cares(model.initial(), values)
+    return cares is None or all(c == s.mask for c, s in zip(cares, model.outputs, strict=True))
 
 
 def _fits(wanted: object, shown: Sequence[int | str]) -> bool:
@@ -99,10 +109,12 @@ def _resets(check: ResolvedCheck, model: GoldenModel, fill: int) -> tuple[Stimul
     at = sum(run.cycles for run in runs)
     for number in range(ROUNDS):
         before, early, late = rows[3 * number : 3 * number + 3]
-        wait = waits[number % len(waits)]
-        runs += [hand.rest(wait), Run(fill, before)]
-        runs += [Run(fill, early, Reset.HELD), Run(fill, late, Reset.HELD)]
-        at += wait + 3 * fill
+        busy = (
+            one_conversion(hand, before) if is_sequential(hand) else [hand.rest(waits[number % len(waits)])]
+        )
+        busy += [Run(fill, before), Run(fill, early, Reset.HELD), Run(fill, late, Reset.HELD)]
+        runs += busy
+        at += sum(run.cycles for run in busy)
         settled += range(at - fill, at)
     return Stimulus.of(hand.signals, [*runs, hand.rest(fill)]), settled
 

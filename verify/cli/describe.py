@@ -23,7 +23,8 @@ from verify.results import Verdict
 
 __all__ = ["describe_files"]
 
-_QUICK = Settings(examples=5)
+_AS_CHECKED = Settings()
+"""As `check` does it, so that every fact that it measures is pinned."""
 
 
 def describe_files(files: Sequence[Path], *, write: Path | None, stubs: Sequence[str] = ()) -> int:
@@ -46,7 +47,9 @@ def describe_files(files: Sequence[Path], *, write: Path | None, stubs: Sequence
     printer.print(_summary(inference, printer.width))
     directory = write.parent if write is not None else Path()
     proposals = [_settled(p) for p in inference.proposals]
-    text = _bench(inference, proposals, directory, measure=write is not None, printer=printer)
+    open_questions: list[EveryedgeError] = []
+    measure = None if write is None else open_questions
+    text = _bench(inference, proposals, directory, measure=measure, printer=printer)
     if write is None:
         printer.print(
             [
@@ -61,7 +64,8 @@ def describe_files(files: Sequence[Path], *, write: Path | None, stubs: Sequence
         printer.print(
             [line(""), line(f"The bench is in {path_text(write)}: everyedge check {path_text(write)}")]
         )
-    return 2 if any(p.questions for p in inference.proposals if p.module.name in inference.tops) else 0
+    asked = any(p.questions for p in inference.proposals if p.module.name in inference.tops)
+    return 2 if asked or any(error.kind == "question" for error in open_questions) else 0
 
 
 def _save(file: Path, text: str) -> None:
@@ -88,8 +92,14 @@ def _settled(proposal: Proposal) -> Proposal:
 
 
 def _bench(
-    inference: Inference, proposals: list[Proposal], directory: Path, *, measure: bool, printer: Printer
+    inference: Inference,
+    proposals: list[Proposal],
+    directory: Path,
+    *,
+    measure: list[EveryedgeError] | None,
+    printer: Printer,
 ) -> str:
+    """The bench as text. ``measure``: what is open is measured, and what kept it from that goes in here."""
     if not proposals:
         top = inference.design.modules[inference.tops[0]]
         return skeleton_of(top, inference.sources)
@@ -97,10 +107,10 @@ def _bench(
     together = [p for p in proposals if compatible(p, head) and p is not head] + [head]
     apart = [p for p in proposals if p not in together]
     pins: list[tuple[str, list[tuple[str, str]]]] = []
-    if measure:
+    if measure is not None:
         originals = {p.name: p for p in inference.proposals}
         for index, proposal in enumerate(together):
-            checked = _measured(originals[proposal.name], inference, directory)
+            checked = _measured(originals[proposal.name], inference, directory, printer, measure)
             if checked is not None:
                 together[index] = checked.proposal
                 pins.append((proposal.name, _pins(checked)))
@@ -128,12 +138,24 @@ def _bench(
     return text
 
 
-def _measured(proposal: Proposal, inference: Inference, directory: Path) -> Checked | None:
+def _measured(
+    proposal: Proposal,
+    inference: Inference,
+    directory: Path,
+    printer: Printer,
+    kept: list[EveryedgeError],
+) -> Checked | None:
+    """The proposal with its conventions chosen; None, and why is said, where it cannot be checked."""
     if proposal.questions:
         return None
     try:
-        return check_proposal(proposal, inference.sources, directory / "bench.toml", _QUICK, SilentListener())
-    except EveryedgeError:
+        return check_proposal(
+            proposal, inference.sources, directory / "bench.toml", _AS_CHECKED, SilentListener()
+        )
+    except EveryedgeError as error:
+        kept.append(error)
+        told = f"{proposal.name}: {error.message}; nothing of it is pinned"
+        printer.print(hanging("", told, printer.width, indent=0, column=2))
         return None
 
 

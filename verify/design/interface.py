@@ -11,6 +11,7 @@ from verify.errors import DesignError, Place
 
 __all__ = [
     "Comparison",
+    "DataFile",
     "Design",
     "Guard",
     "Module",
@@ -144,6 +145,15 @@ class Pin:
 
 
 @dataclass(frozen=True, slots=True)
+class DataFile:
+    """A file named in the text: ``name`` as written, ``task`` that reads it, such as ``$readmemh``."""
+
+    name: str
+    task: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Module:
     """A module as elaborated with one set of parameter values.
 
@@ -169,6 +179,8 @@ class Module:
     """Output port -> input ports it may depend on; ``KEY[0]`` or ``SW[3:0]`` where only parts are read.
     ``BUFG.O``: an output of an instance that nothing in it drives."""
     pins: tuple[Pin, ...] = ()
+    data_files: tuple[DataFile, ...] = ()
+    """What the module and those below it read their memories from."""
 
     def port(self, name: str) -> Port | None:
         """The port with that name."""

@@ -11,7 +11,7 @@ from pyslang import ast
 from verify.design import system_names as names
 from verify.design.delays import context_of
 
-__all__ = ["Spot", "objection"]
+__all__ = ["Spot", "objection", "text_of"]
 
 _TELLS = re.compile(r"%\d*[mltv]", re.IGNORECASE)
 
@@ -47,7 +47,7 @@ def objection(node: ast.CallExpression, name: str, spot: Spot, body: ast.Instanc
 def _file_objection(node: ast.CallExpression, name: str, body: ast.InstanceBodySymbol) -> str | None:
     if (name in names.DUMPS and name != "$dumpfile") or not node.arguments:
         return None
-    path = _text_of(node.arguments[0], body)
+    path = text_of(node.arguments[0], body)
     if path is None:
         return "the name of its file is not constant"
     if name == "$dumpfile":
@@ -66,7 +66,8 @@ def _far(path: str) -> bool:
     return pure.is_absolute() or lowest < -1
 
 
-def _text_of(expression: ast.Expression, body: ast.InstanceBodySymbol) -> str | None:
+def text_of(expression: ast.Expression, body: ast.InstanceBodySymbol) -> str | None:
+    """The text that an argument stands for, through parameters; None when it is not constant."""
     literal = expression
     while isinstance(literal, ast.ConversionExpression):
         literal = literal.operand

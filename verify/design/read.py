@@ -11,6 +11,7 @@ from pathlib import Path
 
 from pyslang import ast, syntax
 
+from verify.design.data_files import data_files_of
 from verify.design.drivers import Drivers
 from verify.design.duplicates import definitions, without_repeats
 from verify.design.elaborate import Parsed, elaborate, error_of, problems_of
@@ -254,4 +255,5 @@ def _module(body: ast.InstanceBodySymbol, parsed: Parsed, *, whole: bool) -> Mod
         reads=names_read(body),
         reached_by=reached_by(body),
         pins=pins_of(body),
+        data_files=data_files_of(body, places),
     )

@@ -18,6 +18,7 @@ from verify.whole_files import read_whole
 __all__ = ["Dialect", "SourceText", "lines_of", "read_sources"]
 
 _OLD_KEYWORDS = '`begin_keywords "1364-2005" '
+_AFTER_THE_END = "\x00\x1a"
 _DEEPEST = 1000
 _DEEPEST_INCLUDE = 64
 _NESTING = re.compile(
@@ -110,11 +111,15 @@ def _text(path: Path) -> str:
 
 
 def _decoded(raw: bytes) -> str:
-    """UTF-8, or else a character per byte: comments in old files are in any encoding."""
+    """UTF-8, or else a character per byte: comments in old files are in any encoding.
+
+    What old editors put after the end, a control character, is no part of the text.
+    """
     try:
-        return raw.decode("utf-8-sig")
+        text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
-        return raw.decode("latin-1")
+        text = raw.decode("latin-1")
+    return text.rstrip(_AFTER_THE_END) if text.endswith(tuple(_AFTER_THE_END)) else text
 
 
 def _with_keywords(source: SourceText, dialect: Dialect) -> SourceText:

@@ -116,7 +116,18 @@ def reset_edits(model: GoldenModel, check: ResolvedCheck, reading: Reading) -> I
         reset="inverted",
         whole=True,
     )
+    yield from _half_edits(model, check, port)
     text = f"{port} is ignored: nothing is reset"
     yield Edit(
         (Fault("reset = ignored", text, "a design without reset"),), model, reset="ignored", whole=True
     )
+
+
+def _half_edits(model: GoldenModel, check: ResolvedCheck, port: str) -> Iterator[Edit]:
+    """A reset that is gated by the clock; gated the other way round it is a synchronous one."""
+    if Reset.PULSED_EARLY not in check.resets:
+        return
+    level = "low" if check.target.edge == "rising" else "high"
+    text = f"{port} acts only while {check.target.clock} is {level}: a pulse in the other half is missed"
+    key, what = f"reset.acts = while the clock is {level}", f"a reset that waits for a {level} clock"
+    yield Edit((Fault(key, text, what),), model, reset="second_half")

@@ -121,6 +121,8 @@ class Candidates:
         other = next(k for k in ResetKind if k is not own)
         if edit.reset == "other_kind":
             return (other,)
+        if edit.reset == "second_half":
+            return (ResetKind.ASYNCHRONOUS,)
         if self.check.reset is None or self.check.reset.kind is not None:
             return (own,)
         return (own, other)

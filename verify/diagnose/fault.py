@@ -39,7 +39,8 @@ class Edit:
     """A model with faults; ``latencies``: the only ones that make sense, None: as of the golden model.
 
     ``skew``: output -> clocks that it comes later than the others. ``reset``: what the design makes
-    of its reset: ``kept`` for what it should, ``inverted``, ``ignored``, ``other_kind``.
+    of its reset: ``kept`` for what it should, ``inverted``, ``ignored``, ``other_kind``, or only in
+    the ``second_half`` of the clock.
     ``unknown``: output -> bits that are never known, x or z. ``unpinned``: the latency is the
     fault, so a pinned one does not count. ``whole``: what it does depends on all that happened since
     power-up. ``solved``: read off what was seen, wire by wire or word by word.

@@ -69,6 +69,9 @@ def flushed(edit: Edit, kind: ResetKind, cycles: int, deadline: Deadline) -> Sta
 
 def as_reset(reset: str, stimulus: Stimulus) -> Stimulus:
     """What the faulty design makes of the reset."""
+    if reset == "second_half":
+        missed = stimulus.reset == Reset.PULSED_EARLY
+        return replace(stimulus, reset=np.where(missed, Reset.RELEASED, stimulus.reset).astype(np.uint8))
     if reset not in {"inverted", "ignored"}:
         return stimulus
     seen = np.full(len(stimulus), Reset.RELEASED, np.uint8)

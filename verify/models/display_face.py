@@ -23,7 +23,9 @@ Leading = Literal["shown", "number", "first"]
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """``glyphs``: patterns of 0 to 9. ``points``: a bit per digit whose decimal point is lit, always.
+    """``glyphs``: patterns of 0 to 9, or to 15 where every stage is one digit.
+
+    ``points``: a bit per digit whose decimal point is lit, always.
 
     The last digit, the ones of the fastest stage, is never dark.
     """
@@ -35,13 +37,18 @@ class Face:
 
     def patterns(self, stages: Sequence[Any]) -> list[Any]:
         """The pattern of every digit, least significant first."""
-        digits = [stages[stage] // 10**place % 10 for stage, place in self.layout.places]
+        digits = [self._digit(stages[stage], stage, place) for stage, place in self.layout.places]
         patterns = [look_up(self.glyphs, digit) for digit in digits]
         dark: Any = 1
         for i in self._hidable():
             dark = dark & (digits[i] == 0)
             patterns[i] = select(dark, BLANK, patterns[i])
         return [p | self._point(i) for i, p in enumerate(patterns)]
+
+    def _digit(self, value: Any, stage: int, place: int) -> Any:
+        """The first digit of a stage may be hexadecimal."""
+        rest = value // 10**place
+        return rest if place == self.layout.sizes[stage] - 1 else rest % 10
 
     def columns(self, stages: Sequence[Column]) -> list[Column]:
         """The same for columns of stages."""

@@ -24,13 +24,14 @@ from verify.models.display_candidates import (
     point_facts,
 )
 from verify.models.display_face import Face, Leading
+from verify.models.display_given import GivenNumber, SampledDisplay
 from verify.models.display_layout import Layout
 from verify.models.display_leaps import SharedLeaps
 from verify.models.display_reading import PatternTrace, compatible, points_of
 from verify.models.display_scanned import ScannedDisplay, SharedLines
 from verify.models.family import USUAL_LATENCIES_CYCLES, Candidate, OptionError
 from verify.models.scan import Scan
-from verify.models.scan_reading import Measured, SelectLines, measure_scan, stuck_at
+from verify.models.scan_reading import LONGEST_FILL_CYCLES, Measured, SelectLines, measure_scan, stuck_at
 from verify.models.segment_wires import POINT
 from verify.models.timer_model import Timer
 from verify.signals import ObservedTrace, Stimulus
@@ -86,12 +87,16 @@ class ScanOptions:
 
 @dataclass(frozen=True, slots=True)
 class _Choice:
-    """One timer, one way of hiding zeros, one scan, one latency."""
+    """One timer, one way of hiding zeros, one scan, one latency.
+
+    ``sampled``: of a number that comes in, whether it is taken in only as a digit's turn begins.
+    """
 
     candidate: Candidate
     leading: Leading
     scan: Scan
     latency: int
+    sampled: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,6 +250,8 @@ class ScannedReading:
             **face_facts(choice.leading),
             **self._scan_facts(choice.scan),
         }
+        if isinstance(choice.candidate.model, GivenNumber):
+            facts["number_taken"] = "as a turn begins" if choice.sampled else "at every clock"
         model = self._display(choice, glyphs, points)
         return Candidate(model, facts, (choice.latency,), choice.candidate.shift)
 
@@ -254,6 +261,8 @@ class ScannedReading:
             active = "low" if self.lines.select.active_low else "high"
             facts["scan"] = {"dwell": scan.dwell, "select_active": active, "blanking": scan.blanking}
         facts["scan_from_digit"] = scan.first
+        if scan.fill > LONGEST_FILL_CYCLES:
+            facts["scan_begins"] = scan.fill
         if scan.digits > 2:
             facts["scan_direction"] = "down" if scan.descending else "up"
         if scan.pauses:
@@ -279,7 +288,8 @@ class ScannedReading:
 
     def _display(self, choice: _Choice, glyphs: tuple[int, ...], points: int) -> ScannedDisplay:
         face = Face(self.layout, glyphs, choice.leading, points)
-        return ScannedDisplay(
+        kind = SampledDisplay if choice.sampled else ScannedDisplay
+        return kind(
             cast(Timer, choice.candidate.model),
             face,
             self.lines,
@@ -295,8 +305,13 @@ NEVER = 1 << 61
 
 
 def _variants(choice: _Choice) -> Iterable[_Choice]:
-    """What enable and clear may do to a scan that reset starts."""
+    """What enable and clear may do to a scan that reset starts, and when a number is taken in."""
     inputs = choice.candidate.model.inputs
+    if isinstance(choice.candidate.model, GivenNumber):
+        yield choice
+        if choice.scan.digits > 1:
+            yield replace(choice, sampled=True)
+        return
     paused = position(inputs, "enable") >= 0 and not choice.scan.continues
     cleared = position(inputs, "clear") >= 0 and not choice.scan.continues
     for pauses, clears in product(

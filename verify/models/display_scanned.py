@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -21,7 +22,7 @@ from verify.models.segment_wires import POINT, SegmentWires
 from verify.models.timer_model import Timer
 from verify.signals import Column, ObservedTrace, Signal, Stimulus, merged_cycles
 
-__all__ = ["ScannedDisplay", "SharedLines"]
+__all__ = ["ScannedDisplay", "SharedLines", "picked"]
 
 UNREACHABLE = 1 << 60
 """A landmark that no stimulus gets to: what lies behind it is never taken for checked."""
@@ -91,6 +92,16 @@ class ScannedDisplay(TimerDisplay):
         last = (UNREACHABLE,) if self.unseen else ()
         return (*sorted({first, *(m for m in (*marks, *turns) if m > first)}), *last)
 
+    @property
+    def turns(self) -> int:
+        """How many digits there are."""
+        return self.scan.digits
+
+    @property
+    def turn_cycles(self) -> int:
+        """Clocks for which each of them is selected."""
+        return self.scan.dwell
+
     def refresh_hz(self, frequency_hz: float) -> float:
         """How often every digit is served in a second; below about 60 it flickers (common practice)."""
         return frequency_hz / self.scan.period
@@ -126,7 +137,7 @@ class ScannedDisplay(TimerDisplay):
         """The digit whose turn it is."""
         shown = self.timer.out(state[2:], inputs)
         digit, lit = self.scan.at(state[1])
-        pattern = _pick(self.face.patterns(shown[: self.stages]), digit)
+        pattern = picked(self.face.patterns(shown[: self.stages]), digit)
         one_hot = select(lit, look_up([1 << i for i in range(self.scan.digits)], digit), 0)
         return (*self.lines.words(pattern, one_hot), *shown[self.stages :])
 
@@ -137,7 +148,7 @@ class ScannedDisplay(TimerDisplay):
         digit, lit = self.scan.at(state[1])
         filled = select(state[0] == 0, 1, 0)
         selects = filled * self.lines.signals[1].mask
-        pattern = select(filled & lit, _pick(self.masks_of(masks), digit), 0)
+        pattern = select(filled & lit, picked(self.masks_of(masks), digit), 0)
         return (*self.lines.masks(pattern, selects), *flags)
 
     def next(self, state: State, inputs: Values) -> State:
@@ -179,7 +190,7 @@ class ScannedDisplay(TimerDisplay):
         return enable, control(inputs, position(self.timer.inputs, "clear"), 0)
 
 
-def _pick(values: list[Any], digit: Any) -> Any:
+def picked(values: Sequence[Any], digit: Any) -> Any:
     """The value of that digit."""
     found = values[-1]
     for i in range(len(values) - 2, -1, -1):

@@ -30,6 +30,7 @@ __all__ = [
     "FollowingModel",
     "GoldenModel",
     "Guided",
+    "InTurns",
     "Leap",
     "PlacedModel",
     "Resetting",
@@ -221,4 +222,19 @@ class Guided(Drivable, Protocol):
         The state after that many clocks is the last before a terminal count, the rollover of a
         stage or the wrap. Ascending, at most about 200, within ``full_cycle`` or little above.
         """
+        ...
+
+
+@runtime_checkable
+class InTurns(Guided, Protocol):
+    """A model that shows parts of a number one after the other."""
+
+    @property
+    def turns(self) -> int:
+        """How many parts there are."""
+        ...
+
+    @property
+    def turn_cycles(self) -> int:
+        """Clocks for which each of them is shown."""
         ...

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from verify.models.scan import Scan
 from verify.signals import Column, ObservedTrace, Reset, Stimulus, width_mask
 
-__all__ = ["Measured", "SelectLines", "measure_scan", "phase_of", "stuck_at"]
+__all__ = ["LONGEST_FILL_CYCLES", "Measured", "SelectLines", "measure_scan", "phase_of", "stuck_at"]
 
 NONE, SEVERAL = -1, -2
 """In place of a digit: none is selected; several are, or it is not known."""
@@ -47,19 +47,21 @@ class SelectLines:
 @dataclass(frozen=True, slots=True)
 class Measured:
     """A scan without its place in time, and that place: ``slot`` begins in cycle ``begins``, counted
-    from ``release``, the first cycle without reset.
+    from ``release``, the first cycle without reset. ``waits``: without a reset nothing is known before.
     """
 
     scan: Scan
     release: int
     slot: int
     begins: int
+    waits: bool = False
 
     def delayed(self, latency: int) -> Scan:
         """The scan of a model whose outputs come ``latency`` clocks late."""
         scan = self.scan
         known = self.begins - self.slot * scan.dwell - scan.blanking
-        fill = known - latency if latency < known <= latency + LONGEST_FILL_CYCLES else 0
+        filled = self.waits or known <= latency + LONGEST_FILL_CYCLES
+        fill = known - latency if latency < known and filled else 0
         start = (self.slot * scan.dwell + latency + fill - self.begins) % scan.period
         return replace(scan, start=start, fill=fill)
 
@@ -100,7 +102,9 @@ def measure_scan(
     slot = int(under_way) + int(sign != begins[0])
     first = (int(digits[sign]) + (slot if descending else -slot)) % lines.digits
     scan = Scan(lines.digits, dwell, blanking, first, descending)
-    return Measured(scan, release, slot, int(starts[sign]) - release)
+    never_reset = not (stimulus.reset != Reset.RELEASED).any()
+    waits = never_reset and int(starts[0]) == 0 and digits[0] == SEVERAL and begins[0] == 1
+    return Measured(scan, release, slot, int(starts[sign]) - release, waits)
 
 
 def stuck_at(lines: SelectLines, stimulus: Stimulus, observed: ObservedTrace, index: int) -> bool:

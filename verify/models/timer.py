@@ -42,6 +42,7 @@ from verify.models.option_values import OptionValues
 from verify.models.timer_chain import Chain
 from verify.models.timer_free import free_timers
 from verify.models.timer_model import Timer
+from verify.models.timer_twelve import TwelveHourFace
 from verify.signals import ObservedTrace, Reset, Stimulus
 
 __all__ = ["FAMILY", "TimerFamily"]
@@ -76,6 +77,7 @@ class TimerFamily:
         RoleSpec("load_values", "input", "the values to load, one per stage output", many=True),
         RoleSpec("tick", "output", "high for one clock per step"),
         RoleSpec("done", "output", "the end is reached"),
+        RoleSpec("pm", "output", "of a 12-hour clock: high from noon to midnight"),
     )
     options: tuple[OptionSpec, ...] = (
         OptionSpec("modulo", "numbers", "states of each stage, fastest first; named stages: 60, 60, 100"),
@@ -93,6 +95,12 @@ class TimerFamily:
         ),
         OptionSpec("clear", "choice", "whether clear empties the prescaler too", ("all", "stages"), "all"),
         OptionSpec("first", "number", "clocks from reset release to the first step"),
+        OptionSpec(
+            "twelve_hours",
+            "flag",
+            "the slowest stage, or the two slowest in digits, are the hours of a clock: 12, 1, 2 to 11",
+            default=False,
+        ),
     )
 
     def candidates(
@@ -104,6 +112,10 @@ class TimerFamily:
     ) -> tuple[Candidate, ...]:
         """Every place of the first step, with every meaning of what the bench leaves open."""
         values = OptionValues(self.options, options)
+        if values.flag("twelve_hours") or shape.get("pm"):
+            face = TwelveHourFace.of(shape, options)
+            behind = self.candidates(face.shape, face.options, reset, observed)
+            return tuple(replace(c, model=face.over(c.model), measured=face.told(c.measured)) for c in behind)
         base = _timer(shape, values, options)
         meanings = list(_meanings(base))
         if not reset:

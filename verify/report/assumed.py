@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from verify.bench.inference.findings import Assumption, Proposal
 from verify.bench.inference.infer import Inference
+from verify.report.kinds import kind_text
 from verify.report.look import Lines, hanging, line
 
 __all__ = ["assumed_lines", "assumption_text"]
@@ -17,7 +18,7 @@ def assumed_lines(inference: Inference, proposals: Sequence[Proposal], width: in
     for remark in inference.remarks:
         lines += hanging("", remark, width, indent=0, column=2)
     for proposal in proposals:
-        lines.append(line((f"{proposal.module.name} is taken for a {proposal.model}", "bold")))
+        lines.append(line((f"{proposal.module.name} is taken for {kind_text(proposal)}", "bold")))
         for assumption in dict.fromkeys(proposal.assumptions):
             lines += hanging("", assumption_text(assumption), width, indent=2, column=4)
     checked = {p.module.name for p in proposals}

@@ -6,20 +6,17 @@ from collections.abc import Iterator
 
 from verify.bench.inference.findings import Proposal, Unknown
 from verify.report.assumed import assumption_text
+from verify.report.fact_words import fact_words
 from verify.report.figures import path_text, plural
+from verify.report.kinds import kind_text, port_texts
 from verify.report.look import Lines, hanging, rule
 from verify.wording import enumerated, toml_text
 
 __all__ = ["proposal_lines", "unknown_lines"]
 
-_KINDS = {
-    "divider": "a clock divider",
-    "counter": "a counter",
-    "bcd": "a converter from binary to decimal digits",
-    "segments": "a seven-segment decoder",
-    "timer": "a timer",
-    "display": "a timer with a seven-segment display",
-}
+
+_MOST_TOLD = 3
+"""More ways to read something are not told one by one."""
 
 
 def proposal_lines(proposal: Proposal, width: int) -> Lines:
@@ -33,6 +30,9 @@ def proposal_lines(proposal: Proposal, width: int) -> Lines:
         lines += hanging("because" if number == 0 else "", assumption_text(assumption), width)
     for number, axis in enumerate(a for a in proposal.axes if len(a) > 1):
         text = " or ".join(choice.text for choice in axis)
+        if len(axis) > _MOST_TOLD:
+            keys = dict.fromkeys(key for choice in axis for key in choice.expect)
+            text = enumerated([fact_words(key) for key in keys]) or text
         lines += hanging("measured" if number == 0 else "", text, width)
     for number, rival in enumerate(proposal.rivals):
         lines += hanging("doubt" if number == 0 else "", f"could also be read so: {rival.text}", width)
@@ -45,7 +45,7 @@ def proposal_lines(proposal: Proposal, width: int) -> Lines:
 
 def _story(proposal: Proposal) -> Iterator[str]:
     module = proposal.module
-    kind = _KINDS.get(proposal.model, proposal.model)
+    kind = kind_text(proposal)
     registers = sum(r.width for r in module.registers)
     kept = f"with {plural(registers, 'bit')} of registers" if registers else "without registers"
     yield f"{module.name} is {kind}, {kept}."
@@ -59,21 +59,14 @@ def _story(proposal: Proposal) -> Iterator[str]:
             if reset is not None
             else "It has no reset: it has to begin from its initial values."
         )
-    yield f"It has {enumerated([_bound(role, ref) for role, ref in proposal.ports.items()])}."
+    clauses = port_texts(proposal.ports)
+    yield f"Of its ports, {'; '.join(clauses)}."
     if proposal.expect:
         options = [f"{name} = {toml_text(value)}" for name, value in proposal.expect.items()]
         yield f"Expected of it: {enumerated(options)}."
     if module.instances:
         parts = [f"{child} {name}" for name, child in module.instances.items()]
         yield f"Inside: {enumerated(parts)}."
-
-
-def _bound(role: str, reference: object) -> str:
-    if isinstance(reference, dict):
-        return f"{reference['port']} (active {reference['active']}) as {role}"
-    if isinstance(reference, list):
-        return f"{', '.join(map(str, reference))} as {role}"
-    return f"{reference} as {role}"
 
 
 def unknown_lines(unknown: Unknown, width: int) -> Lines:

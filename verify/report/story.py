@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from verify.report.fact_words import fact_words
 from verify.report.facts import coverage_lines, evidence_lines, fact_lines, gap_lines, scan_lines
 from verify.report.failure import detail_lines
 from verify.report.figures import path_text
@@ -75,8 +76,9 @@ def _beneath(check: CheckResult, width: int, level: Level) -> Lines:
 def _pins(outcome: Outcome, width: int, level: Level) -> Lines:
     """A measured fact is reported, never silently trusted."""
     passing = [check for check in outcome.checks if check.verdict is Verdict.PASS]
-    names = dict.fromkeys(f.name for check in passing for f in check.facts if f.source == "measured")
+    facts = (f for check in passing for f in check.facts if f.source == "measured" and f.pin)
+    names = dict.fromkeys(fact_words(f.name) for f in facts)
     if not names or level == "verbose":
         return []
-    text = f"measured, not pinned: {', '.join(names)} (--verbose shows the bench lines that pin them)"
+    text = f"measured, as nothing says it: {', '.join(names)} (--verbose shows the lines that pin it)"
     return hanging("", text, width, indent=0, column=0, style="dim")

@@ -78,8 +78,11 @@ def tally_text(outcome: Outcome) -> str:
         if number := tally[each]:
             noun = "" if parts else " check" if number == 1 else " checks"
             parts.append(f"{count(number)}{noun} {_WORDS[each][number != 1]}")
-    if tally[Verdict.ERROR]:
-        parts.insert(0, f"{count(tally[Verdict.ERROR])} could not start")
+    asked = sum(part.error is not None and part.error.kind == "question" for part in outcome.parts)
+    if tally[Verdict.ERROR] > asked:
+        parts.insert(0, f"{count(tally[Verdict.ERROR] - asked)} could not start")
+    if asked:
+        parts.insert(0, f"{plural(asked, 'question')} to answer first")
     if outcome.interrupted:
         parts.append("interrupted")
     return ", ".join(parts) or "nothing was checked"

@@ -45,6 +45,14 @@ class Target:
         """Where included files are looked up, in order."""
         return tuple(dict.fromkeys([*self.include, *(s.parent for s in self.sources), self.directory]))
 
+    def data_folders(self, beside: Path) -> list[Path]:
+        """Where a ``$readmemh`` in a source of the folder ``beside`` may find its file, in order.
+
+        Many a project names it from its root, one folder above its sources.
+        """
+        folders = (self.directory, beside, beside.absolute().parent)
+        return list(dict.fromkeys(folder.absolute() for folder in folders))
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Drive:

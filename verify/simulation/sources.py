@@ -11,13 +11,16 @@ from pathlib import Path
 from verify.errors import DesignError, Place
 from verify.simulation.interface import Target
 from verify.simulation.ordering import packages_first
-from verify.whole_files import read_whole
+from verify.whole_files import is_file, read_whole
 
 __all__ = ["ChangedError", "SourceSet", "data_files", "read_sources"]
 
 INCLUDE = re.compile(rb"`include\s*(\S[^\n]*)")
 QUOTED = re.compile(rb"[\"<]([^\">\n]+)[\">]")
 STRING = re.compile(rb'"((?:[^"\\\n]|\\.)+)"')
+
+AFTER_THE_END = b"\x00\x1a"
+"""Control characters that old editors leave at the end of a file, and that Icarus stumbles over."""
 
 
 class ChangedError(Exception):
@@ -79,6 +82,8 @@ def read_sources(target: Target) -> SourceSet:
     include = tuple(dict.fromkeys(folder.absolute() for folder in target.include_folders))
     edited = {path.absolute(): text.encode() for path, text in target.edited}
     texts = {path: edited[path] if path in edited else _read(path) for path in sources}
+    cleaned = {path: text.rstrip(AFTER_THE_END) for path, text in texts.items() if _goes_on(text)}
+    texts |= cleaned
     files = packages_first(sources, texts)
     digest = hashlib.sha256()
     complete = True
@@ -98,14 +103,18 @@ def read_sources(target: Target) -> SourceSet:
                     with contextlib.suppress(OSError):  # whoever compiles it says so
                         texts[found] = read_whole(found)
                         waiting.append(found)
-    return SourceSet(files, texts, include, digest.hexdigest(), complete, frozenset(edited))
+    return SourceSet(files, texts, include, digest.hexdigest(), complete, frozenset({*edited, *cleaned}))
+
+
+def _goes_on(text: bytes) -> bool:
+    return text[-1:] in {b"\x00", b"\x1a"}
 
 
 def data_files(target: Target, texts: dict[Path, bytes]) -> dict[str, Path]:
     """Files that a ``$readmemh`` of the design may name: path as written -> file.
 
     Every string in the sources (or parameters) that names a file counts, since the name often comes
-    through a parameter. It is looked up from ``target.directory``, then beside the source.
+    through a parameter.
     """
     found: dict[str, Path] = {}
     written = [(m, path.parent) for path, text in texts.items() for m in STRING.findall(text)]
@@ -114,18 +123,11 @@ def data_files(target: Target, texts: dict[Path, bytes]) -> dict[str, Path]:
         name = raw.decode(errors="replace")
         if "\0" in name or Path(name).is_absolute():
             continue
-        for folder in (target.directory, beside):
-            file = folder.absolute() / name
-            if name not in found and _is_file(file) and file not in texts:
+        for folder in target.data_folders(beside):
+            file = folder / name
+            if name not in found and is_file(file) and file not in texts:
                 found[name] = file
     return found
-
-
-def _is_file(path: Path) -> bool:
-    try:
-        return path.is_file()
-    except OSError:  # such as a name that is too long
-        return False
 
 
 def _read(path: Path) -> bytes:

@@ -12,7 +12,7 @@ from verify.stimulus.budget import Budget
 from verify.stimulus.stage import Stage
 from verify.stimulus.vocabulary import Hand, corners
 
-__all__ = ["conversions", "first_conversions", "is_sequential"]
+__all__ = ["conversions", "first_conversions", "is_sequential", "one_conversion"]
 
 EXHAUSTIVE_BITS = 10
 """A conversion takes some dozens of clocks, so only narrow inputs are swept."""
@@ -49,8 +49,7 @@ def conversions(hand: Hand, rng: np.random.Generator, budget: Budget) -> Iterato
 def _convert(hand: Hand, numbers: list[int], rng: np.random.Generator, slack: int = 1) -> Stimulus:
     """Start each number, then change the input while the conversion runs: it must have been taken."""
     index = _binary(hand)
-    start = next((c for c in hand.controls if hand.signals[c].name == "start"), None)
-    wait = (hand.model.full_cycle if isinstance(hand.model, Guided) else 64) * slack
+    start, wait = _start(hand), _cycles(hand) * slack
     runs = [*hand.begin(), hand.rest(3)]
     others = _random(hand, len(numbers), rng)
     for number, other in zip(numbers, others, strict=True):
@@ -58,9 +57,28 @@ def _convert(hand: Hand, numbers: list[int], rng: np.random.Generator, slack: in
         if start is None:
             runs.append(Run(2 * wait, hand.with_values({index: value})))
             continue
-        runs.append(Run(1, hand.with_values({index: value, start: 1})))
-        runs.append(Run(wait + int(rng.integers(0, 4)), hand.with_values({index: hand.encode(index, other)})))
+        after = hand.with_values({index: hand.encode(index, other)})
+        runs += [
+            Run(1, hand.with_values({index: value, start: 1})),
+            Run(wait + int(rng.integers(0, 4)), after),
+        ]
     return Stimulus.of(hand.signals, runs)
+
+
+def one_conversion(hand: Hand, values: tuple[int, ...]) -> list[Run]:
+    """Start what is on the input in ``values``, and let it end."""
+    index, start = _binary(hand), _start(hand)
+    begun = {index: values[index]} | ({} if start is None else {start: 1})
+    return [Run(1, hand.with_values(begun)), Run(_cycles(hand), hand.with_values({index: values[index]}))]
+
+
+def _start(hand: Hand) -> int | None:
+    return next((c for c in hand.controls if hand.signals[c].name == "start"), None)
+
+
+def _cycles(hand: Hand) -> int:
+    """Clocks that a conversion takes, as far as the model knows."""
+    return hand.model.full_cycle if isinstance(hand.model, Guided) else 64
 
 
 def _binary(hand: Hand) -> int:

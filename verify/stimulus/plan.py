@@ -13,6 +13,7 @@ from verify.stimulus.converters import conversions, first_conversions, is_sequen
 from verify.stimulus.machines import aimed, first_steps, loads, trip, tumble
 from verify.stimulus.stage import Stage
 from verify.stimulus.tables import disturbed, every_value, first_values, transitions
+from verify.stimulus.turns import every_turn
 from verify.stimulus.vocabulary import Hand
 
 __all__ = ["Stage", "first_look", "plan"]
@@ -48,4 +49,5 @@ def _stages(hand: Hand, rng: np.random.Generator, budget: Budget) -> Iterator[St
     yield from trip(hand, budget)
     yield from aimed(hand, budget)
     yield from loads(hand, rng, budget)
+    yield from every_turn(hand, rng, budget)
     yield tumble(hand, rng)

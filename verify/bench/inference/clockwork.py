@@ -130,9 +130,12 @@ def pace_of(view: View, fastest: str, controls: Controls) -> Pace:
 
 
 def stage_axes(
-    view: View, pace: Pace, controls: Controls, tops: Sequence[Any]
+    view: View, pace: Pace, controls: Controls, tops: Sequence[Any], *, down: bool = False
 ) -> tuple[dict[str, Any], list[tuple[Choice, ...]]]:
-    """Options and open conventions of a timer: what pause and clear do, which way it counts, the end."""
+    """Options and open conventions of a timer: what pause and clear do, which way it counts, the end.
+
+    ``down``: the code steps it downwards; else a name may say so.
+    """
     expect: dict[str, Any] = {}
     axes: list[tuple[Choice, ...]] = []
     if not pace.steps_per_clock:
@@ -151,7 +154,7 @@ def stage_axes(
                 )
             )
     names = [view.name, *(s.name for s in view.outputs)]
-    if any(
+    if down or any(
         n.has("down", "countdown", "remaining", "left", "compte")
         or re.search(r"(?i)count_?down|rebours|egg|kitchen|restzeit", n.text)
         for n in names

@@ -11,7 +11,7 @@ from verify.bench.inference.findings import Assumption, Choice, Proposal, Unknow
 from verify.bench.inference.seen import Seen
 from verify.bench.inference.view import View
 
-__all__ = ["ordered_digits", "propose_bcd"]
+__all__ = ["ordered_digits", "propose_bcd", "works_on"]
 
 _PLACES = ("ones", "tens", "hundreds", "thousands", "ten_thousands")
 _DEFINITE = re.compile(
@@ -79,7 +79,7 @@ def propose_bcd(view: View) -> Proposal | Unknown | None:
     if left or others:
         names_left = ", ".join(s.port.name for s in (*left, *others))
         return Unknown(view.module, "bcd", f"a golden converter has nothing for {names_left}")
-    if not {"start", "done", "busy"} & set(ports) and (loop := _works_on(view)) is not None:
+    if not {"start", "done", "busy"} & set(ports) and (loop := works_on(view)) is not None:
         return Unknown(
             view.module,
             "bcd",
@@ -116,9 +116,16 @@ def propose_bcd(view: View) -> Proposal | Unknown | None:
     )
 
 
-def _works_on(view: View) -> str | None:
-    """A register that is stepped or shifted, which no pipeline has."""
-    text = re.sub(r"//[^\n]*|/\*.*?\*/", "", view.text, flags=re.DOTALL)
+def works_on(view: View, *, with_parts: bool = False) -> str | None:
+    """A register that is stepped or shifted, which no pipeline has.
+
+    ``with_parts``: look for one that is shifted in the modules inside, and not here.
+    """
+    bodies = view.bodies_below if with_parts else (view.text,)
+    text = re.sub(r"//[^\n]*|/\*.*?\*/", "", "\n".join(bodies), flags=re.DOTALL)
+    if with_parts:
+        found = re.search(r"\b(\w+)\s*<=[^;]*(?:\b\1\s*<<|\{[^;]*\b\1\s*\[)", text)
+        return found[1] if found else None
     for register in view.module.registers:
         name = re.escape(register.name)
         if re.search(rf"\b{name}\s*<=[^;]*(?:\b{name}\s*(?:[-+]|<<|>>)|\{{[^;]*\b{name}\s*\[)", text):

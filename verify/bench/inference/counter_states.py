@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from typing import Any
 
 from verify.bench.inference.comments import said_states
@@ -68,6 +70,10 @@ def count_states(
     about = [s for s in (seen,) if s is not None]
     unit = next((m for m in map(_unit_modulo, about) if m), None) or _unit_of(view)
     packed = seen is not None and seen.width >= 8 and seen.width % 4 == 0
+    if packed and number is None and seen is not None and (sixties := _nibbles_of_sixty(view, seen)):
+        expect |= {"encoding": "bcd", "digit_modulo": sixties[0]}
+        assumptions.append(sixties[1])
+        return
     if packed and (view.name.has("bcd") or (seen is not None and seen.name.means("bcd"))):
         expect["encoding"] = "bcd"
         assumptions.append(
@@ -121,14 +127,19 @@ _USUAL = (6, 10, 12, 24, 60, 100, 1000, 10_000)
 
 def _told(view: View, wide: list[Seen], width: int, *, most: int) -> Number | None:
     """What the names of module, port and file say."""
-    number = number_in_name(view.name, view.module.place, width, most=most)
+    digits = {word for seen in wide for word in seen.name.words}
+    # what digits are called is no number of states: ``dez_cent`` has tens and hundreds
+    called = replace(view.name, words=tuple(w for w in view.name.words if w not in digits))
+    number = number_in_name(called, view.module.place, width, most=most)
     if number is None and len(wide) == 1:
         number = number_in_name(wide[0].name, wide[0].port.place, width, most=most)
         if number is not None and number.number not in _USUAL:
             number = None
     if number is None:
         file = view.module.place.file
-        number = number_in_name(name_of(file.stem), Place(file), width, most=most)
+        stem = name_of(file.stem)
+        stem = replace(stem, words=tuple(w for w in stem.words if w not in digits))
+        number = number_in_name(stem, Place(file), width, most=most)
     return number
 
 
@@ -281,6 +292,27 @@ def _doubted_digits(
                 other.place,
             )
         )
+
+
+def _nibbles_of_sixty(view: View, seen: Seen) -> tuple[list[int], Assumption] | None:
+    """Packed digits that the code puts together, of which the tens of seconds or minutes go to five."""
+    source = re.search(rf"assign\s+{re.escape(seen.port.name)}\s*=\s*\{{([\w\s,]+)\}}\s*;", view.text)
+    names = [name.strip() for name in source[1].split(",")][::-1] if source else []
+    widths = {r.name: r.width for r in view.module.registers}
+    if len(names) * 4 != seen.width or not all(widths.get(name) == 4 for name in names):
+        return None
+    sixes = [
+        c
+        for i, name in enumerate(names)
+        for c in view.module.comparisons
+        if c.signal == name and i % 2 and _states_by(c) == 6
+    ]
+    if not sixes:
+        return None
+    tens = {c.signal for c in sixes}
+    text = f"no name says it, but {sixes[0].signal} goes to 5, as the tens of sixty do"
+    told = Assumption("expect.digit_modulo", text, sixes[0].place)
+    return [6 if name in tens else 10 for name in names], told
 
 
 def _digit_states(

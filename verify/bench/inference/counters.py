@@ -122,8 +122,15 @@ def _counts_down(view: View) -> bool:
 
 
 def _moving(view: View, clock: str) -> View:
-    """Without outputs that no clock edge moves, such as lamps that show the switches."""
-    moving = [s for s in view.outputs if clock in view.module.reached_by.get(s.port.name, clock)]
+    """Without outputs that no clock edge moves, such as lamps that show the switches.
+
+    An output that nothing drives stays: that is no convention.
+    """
+    moving = [
+        s
+        for s in view.outputs
+        if clock in view.module.reached_by.get(s.port.name, clock) or not s.port.drivers
+    ]
     if len(moving) in {0, len(view.outputs)}:
         return view
     return replace(view.towards(*moving), outputs=tuple(moving))

@@ -191,5 +191,5 @@ def _not_a_decoder(view: View, data: list[Seen]) -> Unknown:
     return Unknown(
         view.module,
         "display",
-        f"a golden display counts time by itself; this one shows what comes in ({names})",
+        f"it cannot be told how what comes in ({names}) is meant to be shown",
     )

@@ -1,17 +1,21 @@
-"""Displays that count time by themselves, with lines of their own for each digit or scanned."""
+"""Displays with lines of their own for each digit, or scanned; most count time by themselves."""
 
 from __future__ import annotations
 
 import re
 from typing import Any
 
-from verify.bench.inference.clockwork import pace_of, stage_axes, units_inside
+from verify.bench.inference.clockwork import UNITS, pace_of, stage_axes, units_inside
 from verify.bench.inference.controls import controls_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
+from verify.bench.inference.given import propose_given
 from verify.bench.inference.segmented import SegmentLines, digit_rank, segment_lines, segment_orders
 from verify.bench.inference.view import View
 
 __all__ = ["propose_display"]
+
+HOURS_AND_MINUTES = 4
+"""Digits."""
 
 _CONTROLS = ("enable", "clear", "load")
 _MODULI = {"hundredths": 100, "tenths": 10, "seconds": 60, "minutes": 60}
@@ -19,21 +23,26 @@ _DWELL = re.compile(
     r"(?i)^(\w*dwell\w*|refresh_?(div|cycles|count|clocks)?|scan_?(div|cycles|count|clocks)|digit_?(cycles|clocks|time))$"
 )
 
+_FROM_THE_RIGHT = re.compile(r"(?i)hex_?\d$")
+"""What boards call their digits: the one on the right has the number 0."""
+
 _GAP = re.compile(r"(?i)gap|blank|dead|ghost|off_?(time|cycles|clocks)")
 
 
 def propose_display(view: View) -> Proposal | Unknown | None:
     """A display: segments come out, no digit goes in."""
     lines = segment_lines(view)
-    if lines is None or view.clock is None:
+    if lines is None or (view.clock is None and view.stateful):
         return None
     view = view.towards(*lines.words, *lines.scalars, *(s for s in (lines.wide, lines.select) if s))
     data = [s for s in view.inputs if s.width > 1]
     if data:
-        names = ", ".join(s.port.name for s in data)
-        return Unknown(
-            view.module, "display", f"a golden display counts time by itself; this one shows {names}"
-        )
+        ports, count, told, rivals = _lines(lines)
+        if count == 0:
+            return Unknown(view.module, "display", "the order of its digits cannot be told")
+        return propose_given(view, lines, ports, count, told, rivals) if count > 1 else None
+    if view.clock is None:
+        return None
     controls = controls_of(view, view.inputs, _CONTROLS)
     controls.ports.pop("load", None)
     if controls.left:
@@ -49,6 +58,12 @@ def propose_display(view: View) -> Proposal | Unknown | None:
     if moduli and moduli[0] == 10**count:
         fastest = "seconds"
     pace = pace_of(view, fastest, controls)
+    if _hides_seconds(view, count) and not pace.questions and not pace.steps_per_clock:
+        per_second = pace.expect.pop("ratio", None) or pace.clock.parameter or pace.clock.frequency
+        pace.expect["ratio"] = f"60 * ({per_second})"
+        moduli, axes, question, rivals = [60, 24], [], [], []
+        text = "hours and minutes are shown, and the seconds inside are not"
+        pace.assumptions.append(Assumption("expect.modulo", text, view.module.place))
     expect: dict[str, Any] = dict(pace.expect)
     if moduli is not None and None not in moduli:
         expect["modulo"] = moduli
@@ -74,6 +89,13 @@ def propose_display(view: View) -> Proposal | Unknown | None:
     )
 
 
+def _hides_seconds(view: View, count: int) -> bool:
+    """Whether four digits are fewer than the hours, minutes and seconds that are counted inside."""
+    letters = {n.words[0] for n in view.below if len(n.words) == 1}
+    units = units_inside(view)
+    return count == HOURS_AND_MINUTES and ({"s", "m", "h"} <= letters or units[:3] == list(UNITS[2:5]))
+
+
 def _shortened(view: View) -> dict[str, int]:
     """Parameters for how long a digit is shown and all are dark: shortened, as the second is."""
     settable = [p for p in view.module.parameters if not p.local and (p.value or 0) > 1]
@@ -85,7 +107,7 @@ def _shortened(view: View) -> dict[str, int]:
 def _lines(lines: SegmentLines) -> tuple[dict[str, Any], int, list[Assumption], list[Choice]]:
     if lines.select is not None and (len(lines.words) == 1 or lines.scalars):
         select = lines.select
-        names = f"{select.port.name} selects one of {select.width} digits, bit 0 the ones of the fastest"
+        names = f"{select.port.name} selects one of {select.width} digits, bit 0 the rightmost"
         segments: Any = lines.words[0].port.name if lines.words else [s.port.name for s in lines.scalars]
         ports: dict[str, Any] = {"segments": segments, "select": select.port.name}
         if lines.point is not None:
@@ -118,7 +140,7 @@ def _lines(lines: SegmentLines) -> tuple[dict[str, Any], int, list[Assumption], 
     text = f"digits, fastest first: {', '.join(names_in_order)} ({why})"
     rivals = (
         []
-        if by_name or len(words) == 1
+        if by_name or len(words) == 1 or all(_FROM_THE_RIGHT.match(name) for name in names_in_order)
         else [Choice("the digits the other way round", {}, {"digits": names_in_order[::-1]})]
     )
     return (

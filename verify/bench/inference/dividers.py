@@ -36,9 +36,18 @@ def propose_dividers(view: View) -> list[Proposal] | Unknown | None:
             names = ", ".join(s.port.name for s in controls.left)
             return Unknown(view.module, "divider", f"nothing says what {names} does")
         found.append(_one(near, seen, controls.ports, controls.assumptions))
+    if all(p.questions for p in found) and not _about_time(view, single):
+        names = ", ".join(s.port.name for s in single)
+        return Unknown(view.module, "divider", f"nothing says in which rhythm {names} should come")
     if len(found) == 1:
         return found
     return [replace(p, label=f"divider {s.port.name}") for p, s in zip(found, single, strict=True)]
+
+
+def _about_time(view: View, outputs: list[Seen]) -> bool:
+    """Whether the module or one of its outputs is called after a clock or a tick, or is the only output."""
+    meanings = ("divider", "tick", "clock", "square", "carry", "enable")
+    return len(outputs) == 1 or any(n.means(*meanings) for n in (view.name, *(s.name for s in outputs)))
 
 
 def _one(view: View, seen: Seen, ports: dict[str, Any], told: list[Assumption]) -> Proposal:

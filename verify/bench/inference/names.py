@@ -22,6 +22,10 @@ _LOW_SUFFIX = re.compile(
 _CAMEL_LOW = re.compile(r"^n[A-Z]|[a-z]N$|^n(RST|EN|CLR|LOAD)$|_L$")
 
 
+_UP_OR_DOWN = re.compile(r"(?i)^u_?d(?=_?n?$)")
+"""As on the pins of old parts."""
+
+
 @dataclass(frozen=True, slots=True)
 class Name:
     """``words`` in lower case, prefixes of direction left out; ``numbers`` as they come.
@@ -59,6 +63,7 @@ def name_of(text: str) -> Name:
     """A name taken apart."""
     stem = text.split("[", maxsplit=1)[0]
     low = bool(_LOW_SUFFIX.search(stem) or _LOW_PREFIX.search(stem) or _CAMEL_LOW.search(stem))
+    stem = _UP_OR_DOWN.sub("ud", stem)
     pieces = [piece.lower() for part in re.split(r"[_$]+", stem) for piece in _PIECES.findall(part)]
     numbers = tuple(int(piece) for piece in pieces if piece.isdigit())
     words = [piece for piece in pieces if not piece.isdigit()]

@@ -26,7 +26,7 @@ _SCALES = {"g": 10**9, "m": 10**6, "k": 10**3, "": 1}
 _IN_TEXT = re.compile(r"(?<![\w.])(\d+(?:[._]\d+)*)\s*([GMkK]?)[hH][zZ]\b")
 _IN_NAME = re.compile(r"(?i)(\d+)(?:p(\d+))?_?(g|m|k)(?:hz)?(?![a-z])|(\d+)_?hz")
 _FREQUENCY = re.compile(
-    r"(?i)(^|_)(f_?clk|fclk|clk_?f|hz|fre[qc]\w*|czestotliwosc|fosc|f_?in|takt\w*|clock_?rate|osc_?hz)(_|$)|hz$|fre[qc]u?en|freq|"
+    r"(?i)^f$|(^|_)(f_?clk|fclk|clk_?f|hz|fre[qc]\w*|czestotliwosc|fosc|f_?in|takt\w*|clock_?rate|osc_?hz)(_|$)|hz$|fre[qc]u?en|freq|"
     r"(^|_)(clk|clock|sys_?clk|osc)(_?(in|hz|speed|rate|khz|mhz))?$"
 )
 _AS_IS = re.compile(
@@ -35,6 +35,9 @@ _AS_IS = re.compile(
     r"count_?mod\w*|radix|base|diviseur|divisore|dzielnik|deler|\w*_?modulo|\w*_?divisor|\w*_?div|\w*_?period|"
     r"\w*_?ratio|\w*cycles|\w*per_?(tick|sec|second|step|us|ms)\w*)$"
 )
+_LEAST_HZ = 1000
+"""What a parameter of one letter has to come to before it is taken for a frequency."""
+
 _HALF = re.compile(r"(?i)half|demi|halb|medio|meta|mitad|polowa")
 _LAST = re.compile(
     r"(?i)^(p_|g_|c_)?(\w*_?max\w*|\w*limit\w*|\w*top\w*|\w*last\w*|\w*term\w*|tc|\w*_?end|final|\w*cmp\w*|"
@@ -108,7 +111,7 @@ def _of_parameter(parameter: Parameter) -> Frequency | None:
         if re.search(r"(?i)khz", parameter.name)
         else 1
     )
-    if scale == 1 and parameter.value < 2:
+    if scale == 1 and parameter.value < (_LEAST_HZ if len(parameter.name) == 1 else 2):
         return None
     text = f"{parameter.name} carries the clock frequency: {parameter.value * scale:,} Hz by default"
     settable = scale == 1 and not parameter.local

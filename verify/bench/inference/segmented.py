@@ -40,9 +40,12 @@ def segment_lines(view: View) -> SegmentLines | None:
     words = [s for s in outputs if s.width in WIDTHS and not s.name.means("select", "count", "bcd")] or [
         s for s in outputs if s.width == 7
     ]
+    if scalars:
+        words = []
     named = [s for s in words if s.name.means("segments") or _told_by(s)]
     if (
         not named
+        and not scalars
         and len(drawn := [s for s in outputs if s.width in WIDTHS]) == 1
         and draws_digits(view, drawn[0])
     ):

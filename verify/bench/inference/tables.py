@@ -13,6 +13,9 @@ from verify.wording import toml_text
 
 __all__ = ["bench_text", "compatible", "tables_of"]
 
+IN_RESET = "# in [reset]"
+"""What marks the pin of a fact about the reset."""
+
 
 def tables_of(proposals: Sequence[Proposal], sources: Sequence[Path]) -> dict[str, Any]:
     """The tables of a bench with one check per proposal; the last proposal is that of the top."""
@@ -105,16 +108,26 @@ def bench_text(
             lines += ["", *_comments(reasons, f"{name}."), f"[{name}]"]
             lines += [f"{key} = {toml_text(value)}" for key, value in tables[name].items()]
     pins = {name: list(found) for name, found in measured}
-    kinds = {text for found in pins.values() for text, _ in found if text.startswith("kind = ")}
-    if len(kinds) == 1 and "reset" in tables:
-        at = lines.index("[reset]") + 3
-        lines.insert(at, f"{kinds.pop().partition('#')[0].strip()}  # measured")
+    of_reset = {name: _reset_pins(found) for name, found in pins.items()}
+    shared = _shared(
+        [
+            of_reset.get(p.name, {})
+            for p, c in zip(proposals, tables["check"], strict=True)
+            if "reset" not in c
+        ]
+    )
+    if shared and "reset" in tables:
+        at = lines.index("[reset]") + 1 + len(tables["reset"])
+        lines[at:at] = [f"{text}  # measured" for text in shared.values()]
     for proposal, check in zip(proposals, tables["check"], strict=True):
         lines += ["", "[[check]]"]
-        found = [(text, why) for text, why in pins.get(proposal.name, ()) if not text.startswith("kind = ")]
+        found = [(text, why) for text, why in pins.get(proposal.name, ()) if IN_RESET not in text]
         lines += [
-            f"{key} = {toml_text(value)}" for key, value in check.items() if key not in {"ports", "expect"}
+            f"{key} = {toml_text(value)}"
+            for key, value in check.items()
+            if key not in {"ports", "expect", "reset"}
         ]
+        lines += _own_reset(proposal, check, of_reset.get(proposal.name, {}), shared)
         lines += [f"{text}  # {why}" for text, why in found if not text.startswith("expect.")]
         options = [
             f"{text.removeprefix('expect.')}  # {why}" for text, why in found if text.startswith("expect.")
@@ -127,6 +140,36 @@ def bench_text(
                     lines.append(f"{name} = {toml_text(value)}")
         lines += options
     return "\n".join(lines) + "\n"
+
+
+def _reset_pins(found: Sequence[tuple[str, str]]) -> dict[str, str]:
+    """Key of the table ``reset`` -> the line that pins it."""
+    texts = [text.partition("#")[0].strip() for text, _ in found if IN_RESET in text]
+    return {text.partition(" = ")[0]: text for text in texts}
+
+
+def _shared(pins: Sequence[dict[str, str]]) -> dict[str, str]:
+    """What holds for all checks alike; that it makes no difference to one of them is no objection."""
+    kinds = {p["kind"] for p in pins if "kind" in p}
+    others = [{key: text for key, text in p.items() if key != "kind"} for p in pins]
+    if len(kinds) > 1 or any(other != others[0] for other in others):
+        return {}
+    return {**({"kind": kinds.pop()} if kinds else {}), **(others[0] if others else {})}
+
+
+def _own_reset(
+    proposal: Proposal, check: dict[str, Any], pins: dict[str, str], shared: dict[str, str]
+) -> list[str]:
+    """The line of a check whose reset is another one than that of the bench, or was measured to act so."""
+    if "reset" not in check and (shared or not pins):
+        return []
+    reset = proposal.reset
+    if reset is None:
+        return ["reset = false"]
+    table = {"port": toml_text(reset.port), "active": toml_text(reset.active)}
+    table |= {key: text.partition(" = ")[2] for key, text in pins.items()}
+    comment = "  # measured: " + ", ".join(pins) if pins else ""
+    return ["reset = { " + ", ".join(f"{key} = {value}" for key, value in table.items()) + " }" + comment]
 
 
 def _comments(reasons: Sequence[Assumption], key: str, *, whole: bool = False) -> list[str]:

@@ -6,10 +6,12 @@ import re
 from math import prod
 from typing import Any
 
-from verify.bench.inference.clockwork import UNITS, pace_of, stage_axes
-from verify.bench.inference.controls import controls_of, port_of
+from verify.bench.inference.clockwork import UNITS, Pace, pace_of, stage_axes
+from verify.bench.inference.controls import Controls, controls_of, port_of
+from verify.bench.inference.counter_code import steps_down
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Reset, Unknown
 from verify.bench.inference.seen import Seen
+from verify.bench.inference.twelve import Twelve, twelve_hours
 from verify.bench.inference.view import View
 
 __all__ = ["propose_timer"]
@@ -17,6 +19,7 @@ __all__ = ["propose_timer"]
 _CONTROLS = ("enable", "clear", "load")
 _MODULI = {"hundredths": 100, "tenths": 10, "seconds": 60, "minutes": 60}
 _PLACES = ("ones", "tens")
+HALF_DAY = 12
 
 
 def propose_timer(view: View) -> Proposal | Unknown | None:
@@ -33,21 +36,17 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
         names = ", ".join(s.port.name for s in controls.left)
         return Unknown(view.module, "timer", f"nothing says what {names} does")
     units = list(dict.fromkeys(unit for unit, _, _ in stages))
-    if len(units) == 1 and len(stages) == 1:
-        pace = pace_of(view, units[0], controls)
-        if pace.steps_per_clock:
-            return None
-    pace = pace_of(view, units[0], controls)
     ports: dict[str, Any] = dict(controls.ports)
+    packed = _packed(view, stages)
+    if not _take_loads(stages, data, ports, packed=packed is not None):
+        names = ", ".join(s.port.name for s in data)
+        return Unknown(view.module, "timer", f"nothing says what {names} is for")
+    stages = packed or stages
+    twelve = twelve_hours(view, [(place, s) for unit, place, s in stages if unit == "hours"])
+    pace = pace_of(view, units[0], controls)
+    if len(units) == 1 and len(stages) == 1 and twelve is None and pace.steps_per_clock:
+        return None
     assumptions = list(controls.assumptions)
-    if data:
-        values = _load_values(stages, data)
-        if values is None or "load" not in ports:
-            names = ", ".join(s.port.name for s in data)
-            return Unknown(view.module, "timer", f"nothing says what {names} is for")
-        ports["load_values"] = values
-    else:
-        ports.pop("load", None)
     reset, clears = _reset_of_stages(view, stages, ports, assumptions)
     if clears:
         ports["clear"] = clears
@@ -58,11 +57,10 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
     ]
     if missing:
         return Unknown(view.module, "timer", f"its {', '.join(missing)} do not come out")
-    packed = _packed(stages)
-    if packed is not None:
-        stages = packed
     moduli, axes, rivals, problem = _moduli(view, stages)
     in_digits = [p for _, p, _ in stages] == [0, 1] * (len(stages) // 2)
+    if twelve is not None:
+        return _twelve(view, stages, twelve, moduli, pace, controls, ports, assumptions, reset)
     if pace.steps_per_clock and in_digits and len(stages) > 2 and stages[-1][0] == "hours" and None in moduli:
         return _day(view, stages, ports, (*assumptions, *pace.assumptions))
     if problem:
@@ -81,7 +79,9 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
         expect["clear"] = "stages"
     if None not in moduli:
         expect["modulo"] = moduli
-    more, further = stage_axes(view, pace, controls, moduli)
+    down = _downwards(view, stages)
+    more, further = stage_axes(view, pace, controls, moduli, down=bool(down))
+    assumptions += down
     further = [axis for axis in further if "clear" not in axis[0].expect or not clears]
     expect |= more
     asked = [] if "direction" in more else _starts(view, stages, expect, assumptions)
@@ -99,6 +99,14 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
         questions=(*view.questions, *pace.questions, *asked),
         certainty=0.85,
     )
+
+
+def _downwards(view: View, stages: list[tuple[str, int, Seen]]) -> list[Assumption]:
+    """Why it counts down, if the code does."""
+    if not steps_down(view, [s.port.name for _, _, s in stages]):
+        return []
+    text = "it counts down: the code takes one away and adds none"
+    return [Assumption("expect.direction", text, stages[0][2].port.place)]
 
 
 def _reset_of_stages(
@@ -125,6 +133,59 @@ def _reset_of_stages(
     )
     told.append(Assumption("ports.clear", text, guards[0].place))
     return None, port_of(reset.port, low=reset.active == "low")
+
+
+def _twelve(
+    view: View,
+    stages: list[tuple[str, int, Seen]],
+    twelve: Twelve,
+    moduli: list[Any],
+    pace: Pace,
+    controls: Controls,
+    ports: dict[str, Any],
+    told: list[Assumption],
+    reset: Reset | None,
+) -> Proposal:
+    """A clock whose hours go to 12; where they may as well go to 23 that is tried."""
+    below = [m for (unit, _, _), m in zip(stages, moduli, strict=False) if unit != "hours"]
+    packed = any(place >= 0 and seen.width == 8 for _, place, seen in stages)
+    bound: dict[str, Any] = {
+        **ports,
+        "stages": [_reference(place, s, packed=packed) for _, place, s in stages],
+    }
+    if twelve.half is not None:
+        bound["pm"] = twelve.half.port.name
+    names = ", ".join(dict.fromkeys(s.port.name for _, _, s in stages))
+    start = [*(0 for _ in below), *twelve.start]
+    expect: dict[str, Any] = {
+        **pace.expect,
+        "modulo": [*below, *twelve.moduli],
+        "start": start,
+        "twelve_hours": True,
+    }
+    more, further = stage_axes(view, pace, controls, [*below, HALF_DAY])
+    day = Choice("hours from 0 to 23", {"modulo": [*below, 24], "twelve_hours": False})
+    own = Choice("hours from 1 to 12", {"modulo": [*below, HALF_DAY], "twelve_hours": True})
+    axes = () if twelve.sure or len(twelve.moduli) > 1 else ((own, day),)
+    return Proposal(
+        module=view.module,
+        model="timer",
+        ports=bound,
+        expect={**expect, **more},
+        clock=pace.clock,
+        reset=reset,
+        assumptions=(
+            *view.assumptions,
+            *told,
+            Assumption("ports.stages", f"stages, fastest first: {names}", stages[0][2].port.place),
+            twelve.told,
+            *pace.assumptions,
+        ),
+        axes=(*axes, *further),
+        rivals=tuple(pace.rivals),
+        questions=(*view.questions, *pace.questions),
+        certainty=0.85,
+    )
 
 
 def _day(
@@ -155,7 +216,7 @@ def _stages(view: View) -> list[tuple[str, int, Seen]]:
     """Unit, place of the digit (-1: the whole number) and port, fastest first; empty if any is unclear."""
     found = []
     for seen in view.outputs:
-        if seen.width == 1:
+        if seen.width == 1 and not _tens_of_twelve(seen, view):
             continue
         unit = _unit(seen, view)
         if unit is None:
@@ -169,6 +230,14 @@ def _stages(view: View) -> list[tuple[str, int, Seen]]:
     found.sort(key=lambda item: (UNITS.index(item[0]), item[1]))
     keys = [(unit, place) for unit, place, _ in found]
     return found if len(set(keys)) == len(keys) else []
+
+
+def _tens_of_twelve(seen: Seen, view: View) -> bool:
+    """One line for the tens of hours that go to 12, beside their ones."""
+    name = seen.name
+    tens = name.means("tens") or (name.index == 1 and set(name.words) <= {"h", "hr", "hour", "hours"})
+    beside = any(s is not seen and s.width == 4 and s.name.means("hours") for s in view.outputs)
+    return name.means("hours") and tens and beside
 
 
 def _by_letter(seen: Seen, view: View) -> int:
@@ -196,9 +265,13 @@ def _unit(seen: Seen, view: View) -> str | None:
     return None
 
 
-def _packed(stages: list[tuple[str, int, Seen]]) -> list[tuple[str, int, Seen]] | None:
-    """Two stages for each port, if every one holds two decimal digits and is called so."""
-    if not all(place < 0 and seen.width == 8 and seen.name.means("bcd") for _, place, seen in stages):
+def _packed(view: View, stages: list[tuple[str, int, Seen]]) -> list[tuple[str, int, Seen]] | None:
+    """Two stages for each port, if every one holds two decimal digits and is called or treated so."""
+    if not all(place < 0 and seen.width == 8 for _, place, seen in stages):
+        return None
+    called = all(seen.name.means("bcd") for _, _, seen in stages)
+    apart = [s for _, _, s in stages if re.search(rf"\b{re.escape(s.port.name)}\s*\[\s*3\s*:\s*0", view.text)]
+    if not called and len(apart) < len(stages):
         return None
     return [(unit, place, seen) for unit, _, seen in stages for place in (0, 1)]
 
@@ -237,6 +310,23 @@ def _starts(
             f"where does reset put {name}? The code says {value}, and most timers start at 0", readings, place
         )
     ]
+
+
+def _take_loads(
+    stages: list[tuple[str, int, Seen]], data: list[Seen], ports: dict[str, Any], *, packed: bool
+) -> bool:
+    """Bind what is loaded; False where it cannot be told. ``packed``: two digits in every port."""
+    if not data:
+        ports.pop("load", None)
+        return True
+    values = _load_values(stages, data)
+    if values is None or "load" not in ports:
+        return False
+    loads = {s.port.name: s for s in data}
+    ports["load_values"] = (
+        [_reference(place, loads[v], packed=True) for v in values for place in (0, 1)] if packed else values
+    )
+    return True
 
 
 def _load_values(stages: list[tuple[str, int, Seen]], data: list[Seen]) -> list[str] | None:

@@ -9,9 +9,10 @@ from pathlib import Path
 from typing import Literal
 
 from verify.bench.inference.findings import Assumption, Clock, Question, Reset
+from verify.bench.inference.initials import spelled_out
 from verify.bench.inference.names import Name, name_of
 from verify.bench.inference.seen import Seen, meant_as_control, parts_of, resolved_pins
-from verify.design.interface import Design, Module, Port
+from verify.design.interface import Design, Guard, Module, Port
 from verify.errors import Place
 
 __all__ = ["Seen", "View", "view_of"]
@@ -42,6 +43,8 @@ class View:
     questions: tuple[Question, ...] = ()
     clocks: tuple[str, ...] = ()
     children: tuple[Module, ...] = field(default_factory=tuple)
+    bodies_below: tuple[str, ...] = ()
+    """The text of every module inside."""
     instantiated: bool = False
     """Whether another module has it inside."""
 
@@ -93,7 +96,7 @@ def view_of(module: Module, design: Design, lines: Mapping[Path, list[str]]) -> 
     questions: list[Question] = []
     text = lines.get(module.place.file, [])
     module = _through_aliases(module, "\n".join(_body(text, module)))
-    ports = [Seen(port, name_of(port.name), _comment_at(lines, port)) for port in module.ports]
+    ports = spelled_out([Seen(port, name_of(port.name), _comment_at(lines, port)) for port in module.ports])
     clock = _clock(module, ports, assumptions)
     reset = _reset(module, ports, clock, assumptions, questions) or _reset_below(
         module, ports, design, assumptions
@@ -132,9 +135,24 @@ def view_of(module: Module, design: Design, lines: Mapping[Path, list[str]]) -> 
         assumptions=tuple(assumptions),
         questions=tuple(questions),
         clocks=tuple(sorted({r.clock for r in module.registers})),
+        bodies_below=tuple(
+            "\n".join(_body(lines.get(inner.place.file, []), inner)) for inner in _inside(module, design)
+        ),
         children=tuple(design.modules[c] for c in module.instances.values() if c in design.modules),
         instantiated=any(module.name in other.instances.values() for other in design.modules.values()),
     )
+
+
+def _inside(module: Module, design: Design) -> list[Module]:
+    """All modules inside, each once."""
+    found: dict[str, Module] = {}
+    waiting = list(module.instances.values())
+    while waiting:
+        name = waiting.pop()
+        if name in design.modules and name not in found and name != module.name:
+            found[name] = design.modules[name]
+            waiting += design.modules[name].instances.values()
+    return list(found.values())
 
 
 def _body(text: list[str], module: Module) -> list[str]:
@@ -186,8 +204,9 @@ def _aliases(text: str) -> dict[str, tuple[str, bool]]:
 
 def _through_aliases(module: Module, text: str) -> Module:
     """The module with its guards in terms of ports where a wire only gives one a name."""
-    aliases = _aliases(text)
     ports = {p.name for p in module.ports if p.direction == "input"}
+    whole = {f"{p.name}[{p.right}]": p.name for p in module.ports if p.width == 1}
+    aliases = {name: (whole.get(to, to), inverted) for name, (to, inverted) in _aliases(text).items()}
     guards = []
     for guard in module.guards:
         target, inverted = aliases.get(guard.signal, (guard.signal, False))
@@ -303,9 +322,12 @@ def _reset(
         if g.first and g.kind == "constant" and (g.signal in names or g.signal.partition("[")[0] in names)
     ]
     firsts = [g for g in firsts if not name_of(g.signal).means("enable", "pause", "load", "start", "up")]
+    why = "the first thing asked, and the branch only sets constants"
+    if not firsts:
+        firsts, why = _covering(module, names), "it puts every register back"
     if firsts and not named:
         guard = firsts[0]
-        why = f"{guard.signal} is the reset: the first thing asked, and the branch only sets constants"
+        why = f"{guard.signal} is the reset: {why}"
         assumptions.append(Assumption("reset.port", why, guard.place))
         return Reset(guard.signal, "high" if guard.level else "low")
     for seen in named:
@@ -315,6 +337,19 @@ def _reset(
             assumptions.append(Assumption("reset.port", why, seen.port.place))
             return Reset(seen.port.name, "low" if seen.name.low else "high")
     return None
+
+
+def _covering(module: Module, names: Mapping[str, Seen]) -> list[Guard]:
+    """What sets all registers of more than a bit to constants, wherever it stands."""
+    wide = {r.name for r in module.registers if r.width > 1}
+    return [
+        g
+        for g in module.guards
+        if g.kind == "constant"
+        and len(wide) > 1
+        and (g.signal in names or g.signal.partition("[")[0] in names)
+        and wide <= {name for name, _ in g.sets}
+    ]
 
 
 def _settled(

@@ -34,12 +34,12 @@ _WORDS: Mapping[str, str] = {
     "mn fen",
     "hours": "hr hrs hour hours hh h std stunde stunden heure heures hora horas ora ore godz godzina "
     "godziny uur uren timme timmar shi xiaoshi",
-    "hundredths": "hun hs cs centi centis centisec centiseconds hundredth hundredths csec hsec centesimi "
-    "centesimas",
+    "hundredths": "hun hund hundertstel hs cs centi centis centisec centiseconds hundredth hundredths csec "
+    "hsec centesimi centesimas",
     "tenths": "tenth tenths deci decisec zehntel dixieme dixiemes decimas decimi decimos ds",
-    "ones": "one ones unit units unity uni unidad unidades unite unites unita unidade jednosci jedn "
+    "ones": "one ones unit units unity uni unid unidad unidades unite unites unita unidade jednosci jedn "
     "eenheden einer lo low lsd ent ental ge gewei",
-    "tens": "ten tens decade_digit zehner dizaine dizaines decena decenas decine dezena dezenas "
+    "tens": "ten tens decade_digit zehner dez dizaine dizaines decena decenas decine dezena dezenas "
     "dziesiatki dzies tientallen tiental hi high msd tiotal deca shi shiwei",
     "hundreds": "hundred hundreds hund hun hundreder hunderter centaine centaines centena centenas "
     "centinaia setki honderdtallen hundratal cent bai baiwei",
