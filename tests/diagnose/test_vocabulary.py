@@ -11,6 +11,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from stepping import promises
 
+from verify.diagnose.bent.rewrapping import rewrapped
+from verify.diagnose.bent.wrapping import Wrapper
 from verify.diagnose.evidence import Evidence
 from verify.diagnose.fault import Edit
 from verify.diagnose.kinds import is_table
@@ -110,3 +112,18 @@ def test_leaps_are_clocks_put_together(name: str, data: st.DataObject) -> None:
         kind = ResetKind.SYNCHRONOUS
     stepped = [[(v & m, m) for v, m in row] for row in promises(edit.model, kind, stimulus)]
     assert list(laid_out(trace)) == stepped, edit.key
+
+
+@pytest.mark.parametrize("name", ["timer", "countdown", "display", "scanned"])
+def test_wrappers_that_need_the_model_itself_stay_inside_of_the_others(name: str) -> None:
+    """Two faults, both of which change the model around: they play in either order."""
+    model, found = edited(name)
+    inner = [e.model for e in found if getattr(e.model, "innermost", False)]
+    assert inner
+    outer = [e.model for e in found if isinstance(e.model, Wrapper) and e.model not in inner]
+    values = tuple(0 for _ in model.inputs)
+    for first in inner[:2]:
+        for second in outer[-3:]:
+            both = rewrapped(first, rewrapped(second, model))
+            assert not getattr(both, "innermost", False)
+            assert len(both.out(both.next(both.initial(), values), values)) == len(model.outputs)

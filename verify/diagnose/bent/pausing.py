@@ -17,6 +17,11 @@ class LosingPause(Wrapper):
     """A timer whose prescaler is emptied in every clock of a pause; ``inner`` is a :class:`Timer`."""
 
     @property
+    def innermost(self) -> bool:
+        """Other wrappers go around it."""
+        return True
+
+    @property
     def _timer(self) -> Timer:
         assert isinstance(self.inner, Timer)  # noqa: S101 -- made by the vocabulary of timers
         return self.inner
