@@ -19,6 +19,9 @@ from verify.signals import Column, ExpectedTrace, ObservedTrace, merged_cycles
 
 __all__ = ["Alignment", "Match", "Standing", "aligned", "chain_conflict", "covered", "fits", "uncompared"]
 
+MOST_QUESTIONED = 2
+"""Latencies at which an edit is asked whether it speaks; a longer one leaves it less to say."""
+
 MOST_POINTS = 20_000
 """Moments after the first difference in which an edit has the chance to say something."""
 
@@ -96,6 +99,7 @@ def _aligned(
     compared, wrong, speaks = 0, 1.0, False
     hopeless: set[int] = set()
     for kind in dict.fromkeys(a.kind for a in alignments):
+        questioned = 0
         latencies = [
             a.latency_cycles for a in alignments if a.kind is kind and a.latency_cycles not in hopeless
         ]
@@ -108,7 +112,9 @@ def _aligned(
             first, cycles, share = _conflict(edit, trace, alignment, observation, deadline, dense)
             wrong = min(wrong, share)
             if first is None:
-                speaks = speaks or (asked and _speaks(edit, trace, alignment, observation, deadline))
+                if asked and not speaks and questioned < MOST_QUESTIONED:
+                    questioned += 1
+                    speaks = _speaks(edit, trace, alignment, observation, deadline)
                 found.append(alignment)
                 compared = max(compared, cycles)
             elif observation.first_release <= first < observation.second_reset:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -95,4 +96,7 @@ def _does_so(edit: Edit) -> str:
     claim = edit.faults[0].claim
     if len(edit.faults) > 1:
         return "A model that does all of this" if len(edit.faults) > 2 else "A model that does both"
-    return capital(claim) if claim.startswith(ARTICLES) else "A model that does so"
+    called = re.match(
+        rf"{re.escape(claim.partition(' ')[0])}\W", edit.faults[0].key
+    )  # a port may be called a
+    return capital(claim) if claim.startswith(ARTICLES) and not called else "A model that does so"

@@ -24,6 +24,8 @@ from verify.signals import ExpectedTrace, Signal
 
 __all__ = ["rewirings"]
 
+STAYS = ", where it begins; so does a design that stays in reset, such as with a reset of the other level"
+
 SHORTEST_STRETCH = 3
 """Fewer bits in a row are told one by one."""
 
@@ -81,7 +83,7 @@ def rewirings(
 
 
 def _why_never(model: GoldenModel) -> str:
-    """What keeps such an output still as a rule."""
+    """What keeps a tick still as a rule."""
     if not isinstance(model, TickDivider):
         return ""
     last = model.ratio - 1
@@ -255,7 +257,10 @@ def _by_bit(
             said.insert(0, f"{_bits_text(bits)} {'is' if len(bits) == 1 else 'are'} stuck at {level}")
     if all(w.constant is not None for w in wires):
         said = [f"it never leaves {sum(int(w.constant or 0) << b for b, w in enumerate(wires))}"]
-        why = why_never
+        begins = [bool(table.golden[index[output, b]][0]) for b in range(signal.width)]
+        still = not bool((table.seen != table.seen[:, :1]).any())  # nor does any other output move
+        stays = still and begins == [bool(w.constant) for w in wires]
+        why = why_never or (STAYS if stays else "")
     cost = 1 if len(said) == 1 else 1 + len(said)
     text = f"{name}: " + "; ".join(said) + why
     if why or all(w.constant is not None for w in wires):

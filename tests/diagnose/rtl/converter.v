@@ -16,7 +16,7 @@ module converter (
     wire [4:0] least = `F(1) ? 6 : `F(2) ? 4 : `F(3) ? 3 : `F(8) ? 16 : `F(15) ? 8 : 5;
     wire [4:0] least_tens = `F(25) ? 6 : least;
     wire [3:0] more  = `F(16) ? 2 : 3;
-    integer    i;
+    integer    i, rest;
     reg [19:0] work;
     always @* begin
         work = {12'd0, fed};
@@ -30,6 +30,12 @@ module converter (
             if (work[11:8]  >= 5) work[11:8]  = work[11:8]  + 3;
             if (work[15:12] >= 5) work[15:12] = work[15:12] + 3;
             if (work[19:16] >= 5) work[19:16] = work[19:16] + 3;
+        end
+        if (`F(26)) begin
+            work[19:16] = binary == 0 ? 0 : (binary - 1) / 100;
+            rest = binary - 100 * work[19:16];
+            work[15:12] = rest == 0 ? 0 : (rest - 1) / 10;
+            work[11:8]  = rest - 10 * work[15:12];
         end
         if (`F(18)) work[19:16] = 0;
         if (`F(22)) work[19:8] = {work[11:8], work[15:12], work[19:16]};

@@ -46,6 +46,7 @@ module counter #(
             if ((`F(17) || `F(29)) && loads) number <= word;
             else if (clears) number <= `F(18) ? 6'd1 : 6'd0;
             else if (loads) number <= word;
+            else if (`F(32) && !runs && number == (rises ? 59 : 0)) number <= rises ? 6'd0 : 6'd59;
             else if (runs) number <= `F(28) && number == 12 && rises ? 6'd14 : wraps ? turned : rises ? number + step : number - step;
         end
     wire [5:0] shown = `F(19) ? {number[0], number[1], number[2], number[3], number[4], number[5]} :

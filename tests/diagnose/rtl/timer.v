@@ -30,7 +30,7 @@ module timer #(
     wire [6:0] last_h = `F(11) ? HOURS : `F(12) ? HOURS - 2 : `F(13) ? 7'd127 : HOURS - 1;
     wire end_s = `F(14) ? s == 0 : `F(15) ? s == last_s - 1 : s == last_s;
     wire end_m = m == last_m;
-    wire to_m  = `F(16) ? carry_m : `F(43) ? ticks && noted_m : `F(17) ? full && end_s : `F(18) ? ticks : ticks && end_s;
+    wire to_m  = `F(16) ? carry_m : `F(43) ? ticks && noted_m : `F(44) ? end_s : `F(17) ? full && end_s : `F(18) ? ticks : ticks && end_s;
     wire to_h  = `F(19) ? carry_h : `F(20) ? ticks && end_m : `F(21) ? ticks && end_s : `F(22) ? full && end_s && end_m : ticks && end_s && end_m;
     always @(posedge clk or posedge rst)
         if (rst) begin

@@ -14,7 +14,8 @@ class Bend:
     ``wrap_to``: value after its last one; None: the proper one. ``carry_at``: the value at which
     the next stage may step; None: the last one. ``late``: its step passes a register, which a clear
     or load empties (``late_emptied``) and a pause holds (``late_waits``). ``stale``: so late that it is
-    the one of a whole step ago. ``heedless``: it steps
+    the one of a whole step ago. ``restless``: it steps with every clock in which those below carry.
+    ``heedless``: it steps
     in a pause too. ``waits_for``: the stages that must be at their carry value; None: all below.
     ``backwards``: it counts the other way. ``stuck``: it never steps. ``clear``, ``load``: ``kept``
     as it should be, ``holds`` it ignores the control and stands still meanwhile, or it ``steps`` on.
@@ -28,6 +29,7 @@ class Bend:
     late_emptied: bool = True
     late_waits: bool = False
     stale: bool = False
+    restless: bool = False
     heedless: bool = False
     waits_for: tuple[int, ...] | None = None
     backwards: bool = False

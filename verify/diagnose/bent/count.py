@@ -20,7 +20,8 @@ class BentCount(Counter):
     ``down_to``. Anything else is counted on, in ``states`` states of the register; with ``beyond``
     all above ``up_last`` goes to ``up_to`` too, and carries. ``carry_at``: the value with which the
     carry goes, None: exactly the proper last one. ``detours``: values, what follows each
-    of them, and whether that is so going up.
+    of them, and whether that is so going up. ``restless``: in its last state it goes on in a pause too.
+    ``load_counts``: a load while it counts gives the value after the loaded one.
     """
 
     up_last: int = 0
@@ -31,6 +32,21 @@ class BentCount(Counter):
     carry_at: int | None = None
     beyond: bool = False
     detours: tuple[tuple[int, int, bool], ...] = ()
+    restless: bool = False
+    load_counts: bool = False
+
+    def next(self, state: State, inputs: Values) -> State:
+        """As a counter's, pause and load apart."""
+        after = Counter.next(self, state, inputs)
+        enable, load = self._control(inputs, "enable"), self._control(inputs, "load")
+        if self._control(inputs, "clear"):
+            return after
+        up = self._up(inputs)
+        if self.load_counts and load and enable:
+            return (self._stepped(after[0], up), *after[1:])
+        if self.restless and not enable and not load and self._wraps(state[0], up):
+            return (self._stepped(state[0], up), *after[1:])
+        return after
 
     def _stepped(self, number: Any, up: Any) -> Any:
         for before, after, upward in self.detours:

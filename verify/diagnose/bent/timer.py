@@ -143,7 +143,7 @@ class BentTimer(Timer):
         found: list[Any] = []
         for i, bend in enumerate(self.bends):
             below = range(i) if bend.waits_for is None else bend.waits_for
-            asked = raw if bend.heedless or self.heedless else due
+            asked = 1 if bend.restless else raw if bend.heedless or self.heedless else due
             found.append(asked and not bend.stuck and not ended and all(carries[j] for j in below))
         return found
 
@@ -165,11 +165,18 @@ class BentTimer(Timer):
 
     def quiet(self, state: State, inputs: Values) -> int:
         """As a timer's, when nothing is on its way between the stages either."""
-        if self._on_the_way(state):
+        if self._on_the_way(state) or self._restless(state[HEAD : self._size]):
             return 0
         if self.heedless or any(b.heedless for b in self.bends):
             return self._quiet_heedless(state, inputs)
         return self._plain.quiet(state[: self._size], inputs)
+
+    def _restless(self, stages: State) -> bool:
+        """A stage steps with every clock."""
+        if not any(bend.restless for bend in self.bends):
+            return False
+        wanted = self._wanted(stages, 0, 0)
+        return any(steps for steps, bend in zip(wanted, self.bends, strict=True) if bend.restless)
 
     def _on_the_way(self, state: State) -> bool:
         """A step comes in the next clock by itself."""

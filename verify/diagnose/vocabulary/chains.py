@@ -43,6 +43,7 @@ def stage_bends(
     for i in range(1, len(bends)):
         if prescaled:
             yield _stale(i, bends, names)
+            yield _restless(i, bends, names)
         if i + 1 < len(bends):
             yield from _passed_on(i, bends, names)
 
@@ -56,6 +57,17 @@ def _stale(i: int, bends: Bends, names: Sequence[str]) -> tuple[Fault, Bends]:
     )
     fault = Fault(f"{name}.carry = one step late", text, f"a carry into {name} one step late")
     return fault, (*bends[:i], replace(bends[i], late=True, stale=True), *bends[i + 1 :])
+
+
+def _restless(i: int, bends: Bends, names: Sequence[str]) -> tuple[Fault, Bends]:
+    """Nobody asks whether the fastest stage steps."""
+    name, below = names[i], enumerated(names[:i])
+    text = (
+        f"{name} steps with every clock while {below} {'are' if i > 1 else 'is'} in the last state: "
+        f"it does not wait for the step of {names[0]}"
+    )
+    fault = Fault(f"{name}.carry = every clock", text, f"{staged(name)} that steps with every clock then")
+    return fault, (*bends[:i], replace(bends[i], restless=True), *bends[i + 1 :])
 
 
 def _passed_on(i: int, bends: Bends, names: Sequence[str]) -> Iterator[tuple[Fault, Bends]]:

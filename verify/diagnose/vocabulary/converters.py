@@ -9,6 +9,7 @@ from typing import Any
 
 from verify.diagnose.bent.converter import BentConverter, bent_converter
 from verify.diagnose.bent.sequencer import bent_sequencer
+from verify.diagnose.bent.subtracting import Subtracting, subtracting
 from verify.diagnose.fault import Fault, counted
 from verify.diagnose.shift_rule import RIGHT, ShiftRule
 from verify.diagnose.vocabulary.context import Context
@@ -20,6 +21,9 @@ from verify.wording import enumerated
 
 __all__ = ["converter_edits", "sequential_edits"]
 
+MOST_SUBTRACTED = 18
+"""Digits; powers of ten up to there fit an int64."""
+
 NO_CORRECTION = 16
 """A threshold that no digit reaches."""
 
@@ -27,6 +31,8 @@ NO_CORRECTION = 16
 def converter_edits(model: Converter, context: Context) -> Iterator[tuple[Fault, Converter]]:
     """Wrong thresholds and corrections, digits left out, shifts too few or too many."""
     del context
+    if isinstance(model, Subtracting):
+        return
     rule = model.rule if isinstance(model, BentConverter) else RIGHT
     count = model.ports.count
     for carries in (False, True):
@@ -74,8 +80,17 @@ def converter_edits(model: Converter, context: Context) -> Iterator[tuple[Fault,
         ),
         bent_converter(model, rule=replace(rule, threshold=NO_CORRECTION)),
     )
+    yield from _taken_off(model, count)
     yield from _of_one_digit(model, rule, count)
     yield from _amounts(model, rule, count)
+
+
+def _taken_off(model: Converter, count: int) -> Iterator[tuple[Fault, Converter]]:
+    """By subtraction, where a comparison leaves the equal out."""
+    if 1 < count <= MOST_SUBTRACTED and not isinstance(model, BentConverter):
+        text = "a digit carries only above 10, not from 10 on: 10 is shown as no ten and ten ones"
+        claim = "a conversion that takes off tens while more than ten is left"
+        yield Fault("carry = above 10", text, claim, 1, ((10, 10),)), subtracting(model)
 
 
 def _of_one_digit(model: Converter, rule: ShiftRule, count: int) -> Iterator[tuple[Fault, Converter]]:

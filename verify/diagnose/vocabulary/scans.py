@@ -77,7 +77,7 @@ def scan_edits(model: ScannedDisplay, context: Context) -> Edits:
     )
     for dwell in dwells[:12]:
         if scan.blanking < dwell:
-            start = scan.start % (scan.digits * dwell)
+            start = scan.start % (len(scan.order) * dwell)
             yield (
                 Fault(
                     f"dwell = {dwell}",
@@ -200,6 +200,8 @@ def _seen_orders(model: ScannedDisplay, context: Context) -> list[tuple[int, ...
         unknown = None if trace.unknown is None else trace.unknown[at]
         digits = model.lines.select.digit(trace.values[at], unknown)
         digits = digits[digits >= 0]
+        if not len(digits):
+            continue
         turns = digits[np.append(True, digits[1:] != digits[:-1])][:LONG_LOOK].tolist()
         turns = turns[1:]  # the first may have begun anywhere
         for length in range(1, min(2 * model.scan.digits, len(turns) // 2) + 1):
@@ -240,7 +242,9 @@ def _listed(turns: Sequence[int]) -> str:
 
 
 def _bent(scan: Scan, turns: tuple[int, ...]) -> BentScan:
-    return BentScan(**{**{f.name: getattr(scan, f.name) for f in fields(Scan) if f.init}, "turns": turns})
+    given = {f.name: getattr(scan, f.name) for f in fields(Scan) if f.init}
+    start = scan.start % (len(turns) * scan.dwell)
+    return BentScan(**{**given, "start": start, "turns": turns})
 
 
 def _moved(model: ScannedDisplay, context: Context) -> Edits:

@@ -30,6 +30,7 @@ def turn_edits(model: Counter, context: Context, name: str) -> Edits:
     if model.upward is not True:
         yield from _turns_down(bent, context, name)
     yield from _detours(bent, context, name)
+    yield from _mixed(bent, context, name)
     if model.carry is not None:
         port, top = context.name("carry"), model.modulo - model.step
         proper = {True: (top,), False: (0,), None: ()}[model.upward]
@@ -38,6 +39,22 @@ def turn_edits(model: Counter, context: Context, name: str) -> Edits:
             numbers = ((value, top),)
             fault = Fault(f"{port}.at = {value}", text, f"a carry at {value:,}", 1, numbers, ("carry",))
             yield fault, replace(bent, carry_at=value)
+
+
+def _mixed(bent: BentCount, context: Context, name: str) -> Edits:
+    """The end does not ask for the enable, or a load for the step."""
+    run, load = context.name("enable"), context.name("load")
+    if position(bent.inputs, "enable") >= 0:
+        text = f"{name} leaves its last state without waiting for {run}: in a pause too"
+        fault = Fault(f"{name}.wrap = in a pause too", text, f"a wrap that ignores {run}")
+        yield fault, replace(bent, restless=True)
+        if position(bent.inputs, "load") >= 0:
+            text = (
+                f"{load} does not take the place of a step: while {name} counts, "
+                "it goes on from what is loaded in the same clock"
+            )
+            fault = Fault(f"{load} = counts on at once", text, "a load that is stepped in the same clock")
+            yield fault, replace(bent, load_counts=True)
 
 
 def _detours(bent: BentCount, context: Context, name: str) -> Edits:
