@@ -12,11 +12,12 @@ from verify.models.display_given import arrange_given
 from verify.models.family import OptionError
 from verify.models.glyphs import DECIMAL, HEXADECIMAL, pattern_of
 from verify.models.playing import ResetKind
-from verify.signals import Run, Stimulus
+from verify.signals import Reset, Run, Stimulus
 from verify.stimulus import first_look, plan
 from verify.stimulus.budget import Budget
 
 HEX = [pattern_of(letters) for letters in HEXADECIMAL]
+RESETS = (Reset.HELD, Reset.PULSED)
 NIBBLES = {"segments": (7,), "select": (4,), "values": (4, 4, 4, 4)}
 
 
@@ -102,10 +103,10 @@ def stands(folder, **edits):
         text = text.replace("{" + key + "}", value)
     options = {"above_nine": "hex", "glyphs": {}, "scan": {"dwell": 8}}
     model = FAMILY.candidates(NIBBLES, options, True)[0].model
-    look = first_look(model, reset=True, seed=3).stimulus
+    look = first_look(model, resets=RESETS, seed=3).stimulus
     seen = observe(text, look, model.outputs, folder)
     candidates = FAMILY.candidates(NIBBLES, options, True, (look, seen))
-    every = list(plan(candidates[0].model, reset=True, seed=3, budget=Budget(trip_cycles=20_000)))
+    every = list(plan(candidates[0].model, resets=RESETS, seed=3, budget=Budget(trip_cycles=20_000)))
     walk = next(stage.stimulus for stage in every if "every value" in stage.name)
     rng = np.random.default_rng(5)
     rows = [Run(int(n), tuple(int(v) for v in rng.integers(0, 16, 4))) for n in rng.integers(1, 30, 300)]

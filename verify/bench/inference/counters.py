@@ -126,11 +126,9 @@ def _moving(view: View, clock: str) -> View:
 
     An output that nothing drives stays: that is no convention.
     """
-    moving = [
-        s
-        for s in view.outputs
-        if clock in view.module.reached_by.get(s.port.name, clock) or not s.port.drivers
-    ]
+    moving = [s for s in view.outputs if clock in view.module.reached_by.get(s.port.name, clock)]
+    if moving:
+        moving = [s for s in view.outputs if s in moving or not s.port.drivers]
     if len(moving) in {0, len(view.outputs)}:
         return view
     return replace(view.towards(*moving), outputs=tuple(moving))
