@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from verify.checks import Settings, explaining, replay
-from verify.checks.memory import Memory
+from verify.checks.differing.memory import Memory
 from verify.results import Verdict
 from verify.signals import ObservedTrace, Signal, Stimulus, column
 

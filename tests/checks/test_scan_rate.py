@@ -9,7 +9,7 @@ import pytest
 
 from verify.bench import load_bench, resolve
 from verify.checks import Settings, check_bench
-from verify.checks.scan_rate import with_scan_rate
+from verify.checks.scaled.scan_rate import with_scan_rate
 from verify.report.scan_text import hertz, scan_text
 from verify.results import CheckResult, Fact, Verdict
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from verify.checks.settling import orders_when_idle
+from verify.checks.passing.settling import orders_when_idle
 from verify.models.catalogue import FAMILIES
 
 

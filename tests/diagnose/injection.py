@@ -13,7 +13,7 @@ from unittest.mock import patch
 import numpy as np
 
 from verify.bench import load_bench, resolve
-from verify.checks import explaining
+from verify.checks.differing import explaining
 from verify.checks.runner import CheckRun
 from verify.checks.session import FLUSH_CYCLES, Session
 from verify.checks.settings import Settings, SilentListener

@@ -8,8 +8,8 @@ import pytest
 
 from verify.bench.inference.infer import infer
 from verify.checks import Settings, check_verilog
-from verify.checks.inferred import QuestionError
-from verify.checks.inferred_groups import check_group, groups_of
+from verify.checks.benchless.inferred import QuestionError
+from verify.checks.benchless.inferred_groups import check_group, groups_of
 from verify.checks.settings import SilentListener
 from verify.design.stubs import Stub
 from verify.results import Verdict

@@ -9,13 +9,13 @@ from verify.checks.settings import Listener, Settings, SilentListener
 
 if TYPE_CHECKING:
     from verify.checks.bench_run import check_bench, replay
-    from verify.checks.inferred_groups import check_verilog
+    from verify.checks.benchless.inferred_groups import check_verilog
 
 __all__ = ["Listener", "Settings", "SilentListener", "check_bench", "check_verilog", "replay"]
 
 _HOMES = {
     "check_bench": "verify.checks.bench_run",
-    "check_verilog": "verify.checks.inferred_groups",
+    "check_verilog": "verify.checks.benchless.inferred_groups",
     "replay": "verify.checks.bench_run",
 }
 

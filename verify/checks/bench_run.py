@@ -9,15 +9,15 @@ from pathlib import Path
 
 from verify.bench import Bench, ResolvedCheck, load_bench, resolve
 from verify.bench.schema import Check
-from verify.checks.pins import refuse_unpinned
+from verify.checks.differing.replays import Replay, load_replay, save_replay
+from verify.checks.differing.rerun import rerun
+from verify.checks.passing.pins import refuse_unpinned
 from verify.checks.planning import Plan, plan_check
 from verify.checks.readable import require_readable
 from verify.checks.refusal import allowing, refuse_unsafe
-from verify.checks.replays import Replay, load_replay, save_replay
-from verify.checks.rerun import rerun
 from verify.checks.runner import Outcome
-from verify.checks.scaling import run_plan
-from verify.checks.scan_rate import with_scan_rate
+from verify.checks.scaled.scaling import run_plan
+from verify.checks.scaled.scan_rate import with_scan_rate
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.checks.side_by_side import SideBySide
 from verify.errors import BenchError, Place

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from verify.bench import ResolvedCheck
+from verify.checks.differing.failing import Failing
+from verify.checks.differing.memory import Memory
 from verify.checks.driven import DrivenCounter
-from verify.checks.facts import simplest, twins
-from verify.checks.failing import Failing
-from verify.checks.memory import Memory
+from verify.checks.passing.facts import simplest, twins
 from verify.checks.readings import ReadingSet, readings
 from verify.checks.session import Session
 from verify.checks.settings import Listener

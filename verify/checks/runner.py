@@ -14,17 +14,17 @@ from verify.bench import ResolvedCheck
 from verify.checks.budgeting import LONG_LOOK_CYCLES, budget_for, budget_on_verilator
 from verify.checks.candidates import candidates_of, halfway_note
 from verify.checks.comparing import STREAMED_CYCLES, Comparison
-from verify.checks.confirm import Confirmed, confirm
-from verify.checks.deciding import decide
+from verify.checks.differing.confirm import Confirmed, confirm
+from verify.checks.differing.evidence import failure_of
+from verify.checks.differing.failing import Failing, all_unknown, findings
+from verify.checks.differing.internals import with_internals
 from verify.checks.driven import bindings_of
-from verify.checks.evidence import failure_of
-from verify.checks.facts import facts_of, simplest
-from verify.checks.failing import Failing, all_unknown, findings
-from verify.checks.internals import with_internals
-from verify.checks.pins import broken_pin, keeping_pins
+from verify.checks.passing.deciding import decide
+from verify.checks.passing.facts import facts_of, simplest
+from verify.checks.passing.pins import broken_pin, keeping_pins
+from verify.checks.passing.reset_probe import reset_fact
+from verify.checks.passing.second_opinion import asked_for, built_for, elsewhere, second_opinion
 from verify.checks.readings import LATENCIES_CYCLES, best
-from verify.checks.reset_probe import reset_fact
-from verify.checks.second_opinion import asked_for, built_for, elsewhere, second_opinion
 from verify.checks.session import Session
 from verify.checks.settings import Listener, Settings
 from verify.compare import Trial, cut_stimulus
@@ -275,7 +275,7 @@ class CheckRun:
             failure = replace(failure, also=(*also, *failure.also))
         failure = with_internals(check, confirmed, failure, self._settings)
         reading = confirmed.trial.reading
-        from verify.checks.explaining import explain  # noqa: PLC0415 -- heavy, and only for failures
+        from verify.checks.differing.explaining import explain  # noqa: PLC0415 -- heavy, and only for failures
 
         self._stage("explaining")
         seen = None if failing.late else (failing.stimulus, failing.observed, trial)

@@ -84,7 +84,7 @@ def _ordered(orders: Sequence[tuple[Path, Settings]], side_by_side: int, stack: 
 
 def _results(order: Order, settings: Settings, listener: Listener) -> RunResult:
     """The results of a bench, refused if they rest on something that is not pinned and must be."""
-    from verify.checks.pins import refuse_unpinned  # noqa: PLC0415 -- heavy
+    from verify.checks.passing.pins import refuse_unpinned  # noqa: PLC0415 -- heavy
 
     result = order.results(listener)
     if settings.frozen:

@@ -9,7 +9,7 @@ from pathlib import Path
 from verify.bench.inference.findings import Proposal
 from verify.bench.inference.infer import Inference, infer, with_choices
 from verify.bench.inference.tables import bench_text, compatible
-from verify.checks.inferred import Checked, check_proposal
+from verify.checks.benchless.inferred import Checked, check_proposal
 from verify.checks.readable import require_readable_files
 from verify.checks.settings import Settings, SilentListener
 from verify.cli.skeleton import skeleton_of

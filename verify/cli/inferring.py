@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 
 from verify.bench.inference.infer import infer
-from verify.checks.inferred_groups import Group, check_group, groups_of
+from verify.checks.benchless.inferred_groups import Group, check_group, groups_of
 from verify.checks.readable import require_readable_files
 from verify.checks.settings import Listener, Settings
 from verify.cli.job import Job

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from verify.bench import ResolvedCheck
 from verify.checks.candidates import candidates_of
-from verify.checks.evidence import failure_of
-from verify.checks.facts import facts_of, simplest
+from verify.checks.differing.evidence import failure_of
+from verify.checks.passing.facts import facts_of, simplest
 from verify.checks.reading_off import read_off
 from verify.checks.readings import ReadingSet, best
 from verify.checks.runner import DEFAULT_SEED

@@ -15,7 +15,7 @@ from verify.checks.engine import LOAD
 from verify.checks.planning import plan_check
 from verify.checks.readable import require_readable
 from verify.checks.refusal import allowing, refuse_unsafe
-from verify.checks.scaling import run_plan
+from verify.checks.scaled.scaling import run_plan
 from verify.checks.settings import Settings, SilentListener
 from verify.errors import BenchError, EveryedgeError, Place
 from verify.results import Verdict

@@ -7,10 +7,10 @@ from pathlib import Path
 
 from verify.bench import Bench, load_bench, resolve
 from verify.bench.schema import Check
-from verify.checks.laboratory import QuickRun
 from verify.checks.planning import plan_check
 from verify.checks.refusal import allowing
-from verify.checks.scaling import run_plan
+from verify.checks.scaled.laboratory import QuickRun
+from verify.checks.scaled.scaling import run_plan
 from verify.checks.settings import Settings, SilentListener
 from verify.errors import BenchError, DesignError, EveryedgeError, SimulationFault
 from verify.results import CheckResult, Verdict

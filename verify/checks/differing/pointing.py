@@ -11,7 +11,7 @@ import numpy as np
 from pyslang import SVInt, ast
 
 from verify.bench import ResolvedCheck, reference_of
-from verify.checks.reading_places import read_at
+from verify.checks.differing.reading_places import read_at
 from verify.diagnose import Edit
 from verify.errors import EveryedgeError, Place
 from verify.models.golden import CombinationalModel, GoldenModel

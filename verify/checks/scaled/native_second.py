@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from verify.bench import ResolvedCheck
 from verify.checks.candidates import begins_halfway, candidates_of
-from verify.checks.evidence import failure_of
+from verify.checks.differing.evidence import failure_of
 from verify.checks.readings import ReadingSet, best, readings
 from verify.checks.session import Session
 from verify.compare import Trial, cut_observed, cut_stimulus
@@ -84,7 +84,7 @@ def play_native_second(
     text = failure.text
     if instead := next((t for t in others if t.difference.matches), None):
         text += f"; it would be right with {_facts(instead)}, the scaled run has {_measured(found)}"
-    from verify.checks.explaining import explain_seen  # noqa: PLC0415 -- heavy, and only for failures
+    from verify.checks.differing.explaining import explain_seen  # noqa: PLC0415 -- heavy, and only for failures
 
     told = explain_seen(check, stimulus, observed, trial, candidates, seconds=explain_seconds)
     return NativeRun(False, stimulus.length, kind, text, failure, explanations=told.explanations)

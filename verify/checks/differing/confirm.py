@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from verify.checks.evidence import AFTER_CYCLES
+from verify.checks.differing.evidence import AFTER_CYCLES
 from verify.checks.session import Session
 from verify.compare import Reading, Trial, cut_stimulus, try_reading
 from verify.models.golden import CombinationalModel

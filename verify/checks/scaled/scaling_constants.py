@@ -15,9 +15,9 @@ from typing import Any
 from verify.bench import ResolvedCheck
 from verify.bench.scaled_constants import ScaledConstant, ratio_of, with_scaled_constants
 from verify.checks.candidates import begins_halfway
-from verify.checks.laboratory import CheckLaboratory
 from verify.checks.planning import Plan, constants_factor
 from verify.checks.runner import CheckRun, Outcome
+from verify.checks.scaled.laboratory import CheckLaboratory
 from verify.checks.settings import Listener, Settings
 from verify.results import CheckResult, Fact, Speedup, Verdict
 from verify.timescale.laboratory import NativeRun, ShortRun

@@ -10,11 +10,11 @@ from typing import Any
 
 from verify.bench import Bench, ResolvedCheck, resolve
 from verify.bench.schema import Check
-from verify.checks.confirm import Confirmed
-from verify.checks.evidence import failure_of
-from verify.checks.native_second import native_changes, native_clocks, play_native_second
+from verify.checks.differing.confirm import Confirmed
+from verify.checks.differing.evidence import failure_of
 from verify.checks.readings import best
 from verify.checks.runner import CheckRun, Outcome
+from verify.checks.scaled.native_second import native_changes, native_clocks, play_native_second
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, DesignError, EveryedgeError
 from verify.results import CheckResult, Verdict

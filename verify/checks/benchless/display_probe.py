@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from verify.bench import Bench
 from verify.bench.inference.findings import Choice
+from verify.checks.benchless.glyph_probe import lit
 from verify.checks.candidates import candidates_of
-from verify.checks.glyph_probe import lit
 from verify.checks.planning import plan_check
 from verify.checks.session import Session
 from verify.checks.settings import SimulatorChoice

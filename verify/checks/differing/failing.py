@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from verify.bench import ResolvedCheck
+from verify.checks.differing.suspects import skew_finding, unpinned_finding
 from verify.checks.readings import ReadingSet
-from verify.checks.suspects import skew_finding, unpinned_finding
 from verify.compare import Trial, cut_observed, cut_stimulus
 from verify.models.family import Candidate
 from verify.signals import ObservedTrace, Stimulus

@@ -10,7 +10,7 @@ from pathlib import Path
 from verify.bench.inference.findings import Proposal, Question, Unknown
 from verify.bench.inference.infer import Inference, infer
 from verify.bench.inference.tables import bench_text, compatible
-from verify.checks.inferred import QuestionError, check_proposal, unknown_result
+from verify.checks.benchless.inferred import QuestionError, check_proposal, unknown_result
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.design.stubs import Stub
 from verify.results import CheckResult, RunResult, Verdict

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from verify.bench import ResolvedCheck, port_text
-from verify.checks.pins import IN_RESET
+from verify.checks.passing.pins import IN_RESET
 from verify.checks.session import Session
 from verify.compare import Reading
 from verify.errors import BenchError

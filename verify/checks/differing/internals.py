@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from verify.bench import ResolvedCheck, to_drive
-from verify.checks.confirm import Confirmed
+from verify.checks.differing.confirm import Confirmed
 from verify.checks.session import opening
 from verify.checks.settings import Settings
 from verify.pictures import Internals

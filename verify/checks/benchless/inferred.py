@@ -16,12 +16,12 @@ from verify.bench.inference.infer import with_choices
 from verify.bench.inference.tables import tables_of
 from verify.bench.load import bench_of
 from verify.checks.bench_run import run_check
-from verify.checks.confirm import Confirmed
-from verify.checks.display_probe import probe_display
-from verify.checks.glyph_probe import probe_glyphs
-from verify.checks.laboratory import QuickRun
+from verify.checks.benchless.display_probe import probe_display
+from verify.checks.benchless.glyph_probe import probe_glyphs
+from verify.checks.differing.confirm import Confirmed
 from verify.checks.planning import plan_check
 from verify.checks.refusal import allowing, refuse_unsafe
+from verify.checks.scaled.laboratory import QuickRun
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, DesignError, EveryedgeError
 from verify.models.golden import Drivable

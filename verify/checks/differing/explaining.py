@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from verify.bench import ResolvedCheck
-from verify.checks.confirm import Confirmed
-from verify.checks.memory import Memory
-from verify.checks.pointing import Pointer
+from verify.checks.differing.confirm import Confirmed
+from verify.checks.differing.memory import Memory
+from verify.checks.differing.pointing import Pointer
 from verify.checks.session import FLUSH_CYCLES, Session
 from verify.compare import Trial
 from verify.diagnose import Beside, Deadline, Observation, Told, diagnose, rule_table, tell

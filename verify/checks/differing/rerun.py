@@ -7,13 +7,13 @@ from pathlib import Path
 
 from verify.bench import ResolvedCheck
 from verify.checks.candidates import candidates_of
-from verify.checks.confirm import Confirmed
+from verify.checks.differing.confirm import Confirmed
+from verify.checks.differing.evidence import failure_of
+from verify.checks.differing.internals import with_internals
+from verify.checks.differing.memory import Memory
+from verify.checks.differing.replays import Replay
 from verify.checks.driven import bindings_of
-from verify.checks.evidence import failure_of
-from verify.checks.facts import facts_of
-from verify.checks.internals import with_internals
-from verify.checks.memory import Memory
-from verify.checks.replays import Replay
+from verify.checks.passing.facts import facts_of
 from verify.checks.session import Session
 from verify.checks.settings import Settings
 from verify.compare import Reading, try_reading
@@ -87,7 +87,7 @@ def rerun(check: ResolvedCheck, kept: Replay, file: Path, settings: Settings) ->
         if trial.difference.first is None:
             return result(Verdict.PASS, "the kept stimulus shows no difference any more")
         failure = failure_of(check, trial, stimulus, observed)
-        from verify.checks.explaining import explain  # noqa: PLC0415 -- heavy, and only for failures
+        from verify.checks.differing.explaining import explain  # noqa: PLC0415 -- heavy, and only for failures
 
         confirmed = Confirmed(stimulus, observed, trial, repeats=True)
         failure = with_internals(check, confirmed, failure, settings)

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from verify.checks.budgeting import THOROUGH_TRIP_CYCLES
-from verify.checks.facts import latencies_left, simplest
-from verify.checks.settling import orders_when_idle
+from verify.checks.passing.facts import latencies_left, simplest
+from verify.checks.passing.settling import orders_when_idle
 from verify.compare import CoverageCounter, Reading
 from verify.results import Verdict
 

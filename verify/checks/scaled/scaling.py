@@ -7,10 +7,10 @@ from contextlib import nullcontext
 from dataclasses import replace
 
 from verify.bench import ResolvedCheck, resolve
-from verify.checks.laboratory import CheckLaboratory
 from verify.checks.planning import SCALED_FAMILIES, Plan, facts_on_the_board
 from verify.checks.runner import CheckRun, Outcome
-from verify.checks.scaling_constants import run_with_constants
+from verify.checks.scaled.laboratory import CheckLaboratory
+from verify.checks.scaled.scaling_constants import run_with_constants
 from verify.checks.settings import Listener, Settings
 from verify.results import CheckResult, Speedup, Verdict
 from verify.timescale.examine import Evidence, examine, without_parameter

@@ -13,7 +13,7 @@ from dataclasses import replace
 from importlib.util import find_spec
 
 from verify.bench import ResolvedCheck
-from verify.checks.evidence import failure_of
+from verify.checks.differing.evidence import failure_of
 from verify.checks.readings import ReadingSet, best
 from verify.checks.session import Session
 from verify.checks.settings import Settings

@@ -14,7 +14,7 @@ from verify.wording import enumerated, toml_text
 __all__ = ["IN_RESET", "broken_pin", "keeping_pins", "refuse_unpinned", "unpinned"]
 
 IN_RESET = "in_reset"
-"""The one fact that is not read from the comparison: see :mod:`verify.checks.reset_probe`."""
+"""The one fact that is not read from the comparison: see :mod:`verify.checks.passing.reset_probe`."""
 
 
 def keeping_pins(pinned: Mapping[str, Any], standing: Sequence[Reading]) -> list[Reading]:

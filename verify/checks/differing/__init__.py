@@ -1,0 +1,1 @@
+"""A check that differs: made small, shown again, explained, and pointed at."""
