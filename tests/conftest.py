@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 from collections.abc import Iterator
 
 import pytest
@@ -10,6 +11,10 @@ from hypothesis import settings
 # A deadline would assert a time, and a busy machine would fail it.
 settings.register_profile("everyedge", deadline=None)
 settings.load_profile("everyedge")
+
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    # A shell ignores it for what it starts in the background, and the commands under test would, too.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture(scope="session", autouse=True)

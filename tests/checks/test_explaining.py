@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from verify.checks import Settings, explaining, replay
+from verify.checks import Settings, replay
+from verify.checks.differing import explaining
 from verify.checks.differing.memory import Memory
 from verify.results import Verdict
 from verify.signals import ObservedTrace, Signal, Stimulus, column
