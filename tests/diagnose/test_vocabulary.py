@@ -127,3 +127,12 @@ def test_wrappers_that_need_the_model_itself_stay_inside_of_the_others(name: str
             both = rewrapped(first, rewrapped(second, model))
             assert not getattr(both, "innermost", False)
             assert len(both.out(both.next(both.initial(), values), values)) == len(model.outputs)
+
+
+@pytest.mark.parametrize("name", ["timer", "scanned"])
+def test_a_second_fault_can_be_added_to_every_first_one(name: str) -> None:
+    """Two wrappers that both need the model itself are no pair, and a round may have another length."""
+    _, found = edited(name)
+    for first in found:
+        for second in edits(first.model, Context(Evidence([]), {})):
+            assert second.model.initial() is not None

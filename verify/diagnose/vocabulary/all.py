@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from verify.diagnose.bent.rewrapping import rewrapped
+from verify.diagnose.bent.rewrapping import holds_innermost, rewrapped
 from verify.diagnose.bent.wrapping import Wrapper
 from verify.diagnose.fault import Edit, Fault
 from verify.diagnose.vocabulary.context import Context
@@ -34,8 +34,10 @@ __all__ = ["edits"]
 def edits(model: GoldenModel, context: Context) -> Iterator[Edit]:
     """Every single fault of ``model``, the plain ones first. A wrapper's are those of what is inside."""
     if isinstance(model, Wrapper):
+        taken = holds_innermost(model)
         for edit in edits(model.inner, context):
-            yield replace(edit, model=rewrapped(model, edit.model))
+            if not (taken and holds_innermost(edit.model)):
+                yield replace(edit, model=rewrapped(model, edit.model))
         return
     for fault, edited in control_edits(model, context):
         yield Edit((fault,), edited)

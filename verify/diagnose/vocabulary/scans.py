@@ -177,9 +177,9 @@ def _orders(model: ScannedDisplay, context: Context) -> Edits:
     """Digits that are never served, or in another order."""
     scan, chosen = model.scan, context.name("select")
     proper = scan.order
-    for slot in range(scan.digits):
+    for slot, served in enumerate(proper):  # a round may already be of another length
         for other in range(scan.digits):
-            if other != proper[slot]:
+            if other != served:
                 turns = (*proper[:slot], other, *proper[slot + 1 :])
                 yield _order_fault(turns, proper, chosen), replace(model, scan=_bent(scan, turns))
     seen = _seen_orders(model, context)
