@@ -118,9 +118,8 @@ class _Rows:
             return cls(stimulus.cycles, row, held)
         # The pulse goes ahead of its run, while the inputs still are those of the run before.
         pulsed, both = np.flatnonzero(stimulus.pulsed), np.flatnonzero(stimulus.reset == Reset.PULSED_EARLY)
-        begun = np.ones(len(pulsed), np.int64)
         at = np.concatenate([pulsed, both])
-        asserted = np.concatenate([begun, np.zeros(len(both), np.int64)])
+        asserted = np.repeat([1, 0], [len(pulsed), len(both)])
         early = stimulus.reset[at] == Reset.PULSED_EARLY
         return cls(
             np.insert(stimulus.cycles, at, 0),

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from verify.compare.maps import MapCounter
-from verify.models.golden import CombinationalModel, Drivable, GoldenModel, Guided
+from verify.models.golden import CombinationalModel, Drivable, GoldenModel, Guided, at_rest
 from verify.results import Coverage, CoverageItem
 from verify.signals import Column, ExpectedTrace, Reset, Signal, Stimulus, column
 
@@ -171,10 +171,8 @@ class CoverageCounter:
             return None
         if len(model.landmarks()) == 0 or model.full_cycle > self._longest_rest * 2 + 1_000_000:
             return None
-        resting = tuple(model.resting.get(s.name, 0) for s in model.inputs)
-        return set(
-            np.unique(model.leap(model.initial(), resting, model.full_cycle + 1).columns[index]).tolist()
-        )
+        round_ = model.leap(model.initial(), at_rest(model), model.full_cycle + 1)
+        return set(np.unique(round_.columns[index]).tolist())
 
     def _table_values(self, index: int) -> set[int] | None:
         model = self._model

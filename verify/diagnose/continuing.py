@@ -10,6 +10,7 @@ from verify.diagnose.deadline import Deadline
 from verify.diagnose.matching import Standing
 from verify.diagnose.observation import Observation
 from verify.diagnose.promising import promised
+from verify.models.golden import at_rest
 from verify.signals import ExpectedTrace, ObservedTrace, Run, Stimulus, merged_cycles
 
 __all__ = ["continuation", "continued"]
@@ -29,8 +30,7 @@ def continuation(
     Raises OutOfTime and TooLong.
     """
     model = observation.reading.model
-    resting = getattr(model, "resting", {})
-    values = tuple(resting.get(s.name, 0) for s in model.inputs)
+    values = at_rest(model)
     more = Stimulus.of(model.inputs, [Run(MOST_CYCLES, values)])
     longer = Observation(observation.reading, observation.stimulus.then(more), None)
     traces = [promised(s.edit, s.alignments[0].kind, longer, deadline) for s in standing]

@@ -11,7 +11,7 @@ from verify.diagnose.deadline import Deadline, timed
 from verify.diagnose.fault import Edit
 from verify.diagnose.kinds import follows
 from verify.diagnose.observation import Observation
-from verify.models.golden import State
+from verify.models.golden import State, at_rest
 from verify.models.playing import ResetKind, expect
 from verify.signals import ExpectedTrace, Reset, Run, Stimulus
 
@@ -61,8 +61,7 @@ def promised_from(
 def flushed(edit: Edit, kind: ResetKind, cycles: int, deadline: Deadline) -> State:
     """The state after the reset has been held for so long from power-up."""
     model = edit.model
-    resting = getattr(model, "resting", {})
-    values = tuple(resting.get(s.name, 0) for s in model.inputs)
+    values = at_rest(model)
     stimulus = Stimulus.of(model.inputs, [Run(cycles, values, Reset.HELD)])
     return expect(timed(model, deadline), as_reset(edit.reset, stimulus), kind)[1]
 

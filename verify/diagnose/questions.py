@@ -11,7 +11,7 @@ from verify.diagnose.matching import Standing
 from verify.diagnose.observation import Observation
 from verify.models.display_scanned import ScannedDisplay
 from verify.models.display_static import StaticDisplay
-from verify.models.golden import GoldenModel, Guided
+from verify.models.golden import GoldenModel, Guided, at_rest
 from verify.signals import Reset, Run, Stimulus
 from verify.stimulus import Budget, Stage, plan
 
@@ -70,8 +70,7 @@ def questions(candidates: Candidates, standing: Sequence[Standing]) -> Iterator[
 
 def rest(model: GoldenModel, cycles: int, *, reset: bool) -> Stimulus:
     """All inputs at rest, after a reset if there is one."""
-    resting = getattr(model, "resting", {})
-    values = tuple(resting.get(s.name, 0) for s in model.inputs)
+    values = at_rest(model)
     begin = [Run(RESET_CYCLES, values, Reset.HELD)] if reset else []
     return Stimulus.of(model.inputs, [*begin, Run(cycles, values)])
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
@@ -11,7 +11,7 @@ from verify.models.display_face import Face
 from verify.models.display_leaps import SharedLeaps
 from verify.models.golden import Leap, Values
 from verify.models.segment_decoder import EVERYTHING
-from verify.models.timer_model import Timer
+from verify.models.timer_behind import TimerBehind
 from verify.signals import Column, Signal, column
 
 __all__ = ["FEW_ROWS", "TimerDisplay", "as_columns", "row_by_row"]
@@ -20,24 +20,16 @@ FEW_ROWS = 6
 """Leaps of up to so many rows are worked out row by row."""
 
 
-class TimerDisplay:
-    """A base: the timer's inputs are the display's, its outputs after the stages follow the display's."""
+class TimerDisplay(TimerBehind):
+    """A base: the timer's outputs after the stages follow the display's."""
 
     __slots__ = ()
-
-    timer: Timer
-    """Its first outputs are all its stages."""
 
     face: Face
     """The digits."""
 
     leaps: SharedLeaps | None
     """Where the timer's long leaps are kept; None: nowhere."""
-
-    @property
-    def inputs(self) -> tuple[Signal, ...]:
-        """Those of the timer."""
-        return self.timer.inputs
 
     @property
     def stages(self) -> int:
@@ -48,20 +40,6 @@ class TimerDisplay:
     def flags(self) -> tuple[Signal, ...]:
         """The timer's outputs that go out as they are: ``tick``, ``done``."""
         return self.timer.outputs[self.stages :]
-
-    @property
-    def limits(self) -> Mapping[str, int]:
-        """Those of the timer."""
-        return self.timer.limits
-
-    @property
-    def resting(self) -> Mapping[str, int]:
-        """As of the timer."""
-        return self.timer.resting
-
-    def encode(self, name: str, number: int) -> int:
-        """As the timer does."""
-        return self.timer.encode(name, number)
 
     def masks_of(self, stage_masks: Values | None) -> list[Any]:
         """The promised bits of every digit's pattern, from those of the timer's outputs."""

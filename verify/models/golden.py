@@ -38,6 +38,7 @@ __all__ = [
     "ShowsInReset",
     "State",
     "Values",
+    "at_rest",
     "select",
 ]
 
@@ -196,6 +197,12 @@ class Drivable(Protocol):
     def resting(self) -> Mapping[str, int]:
         """Every input's value while nothing is asked of the design: enable 1, clear 0, load 0, up 1."""
         ...
+
+
+def at_rest(model: GoldenModel) -> Values:
+    """All inputs with nothing asked of the design, in their order; 0 where the model does not say."""
+    resting: Mapping[str, int] = model.resting if isinstance(model, Drivable) else {}
+    return tuple(resting.get(signal.name, 0) for signal in model.inputs)
 
 
 @runtime_checkable

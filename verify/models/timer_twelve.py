@@ -15,6 +15,7 @@ import numpy as np
 from verify.models.family import OptionError, Shape
 from verify.models.golden import GoldenModel, Leap, State, Values, select
 from verify.models.option_lists import numbers_in
+from verify.models.timer_behind import TimerBehind
 from verify.models.timer_model import Timer
 from verify.signals import Column, ExpectedTrace, Signal, column
 
@@ -24,7 +25,7 @@ HALF_DAY = 12
 
 
 @dataclass(frozen=True, slots=True)
-class TwelveHours:
+class TwelveHours(TimerBehind):
     """``timer``: its last stage is the hours, 12 or 24 of them, from 0.
 
     ``places``: per port the stage and, for a decimal digit of it, the place (0: ones); -1: the whole
@@ -36,11 +37,6 @@ class TwelveHours:
     ports: tuple[Signal, ...]
     places: tuple[tuple[int, int], ...]
     half: Signal | None = None
-
-    @property
-    def inputs(self) -> tuple[Signal, ...]:
-        """Those of the timer."""
-        return self.timer.inputs
 
     @property
     def stages(self) -> int:
@@ -57,20 +53,6 @@ class TwelveHours:
     def inner(self) -> Timer:
         """See :class:`verify.models.golden.Dressing`."""
         return self.timer
-
-    @property
-    def limits(self) -> Mapping[str, int]:
-        """As of the timer."""
-        return self.timer.limits
-
-    @property
-    def resting(self) -> Mapping[str, int]:
-        """As of the timer."""
-        return self.timer.resting
-
-    def encode(self, name: str, number: int) -> int:
-        """As the timer does."""
-        return self.timer.encode(name, number)
 
     @property
     def full_cycle(self) -> int:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from verify.models.golden import Drivable, GoldenModel, Guided
+from verify.models.golden import Drivable, GoldenModel, Guided, at_rest
 from verify.signals import Column, Reset, Run, Signal, column
 
 __all__ = ["Hand", "corners"]
@@ -28,8 +28,7 @@ class Hand:
         # a check against a protocol is slow, and these are asked for every number drawn
         self.guide: Guided | None = model if isinstance(model, Guided) else None
         self._limits: Mapping[str, int] = model.limits if isinstance(model, Drivable) else {}
-        resting: Mapping[str, int] = model.resting if isinstance(model, Drivable) else {}
-        self.resting = tuple(resting.get(s.name, 0) for s in self.signals)
+        self.resting = at_rest(model)
         self.controls = tuple(i for i, s in enumerate(self.signals) if s.width == 1)
         self.data = tuple(i for i, s in enumerate(self.signals) if s.width > 1)
 

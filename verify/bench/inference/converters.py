@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from verify.bench.inference.code_text import without_comments
 from verify.bench.inference.comments import said_converter
 from verify.bench.inference.controls import controls_of, port_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Unknown
@@ -122,7 +123,7 @@ def works_on(view: View, *, with_parts: bool = False) -> str | None:
     ``with_parts``: look for one that is shifted in the modules inside, and not here.
     """
     bodies = view.bodies_below if with_parts else (view.text,)
-    text = re.sub(r"//[^\n]*|/\*.*?\*/", "", "\n".join(bodies), flags=re.DOTALL)
+    text = without_comments("\n".join(bodies))
     if with_parts:
         found = re.search(r"\b(\w+)\s*<=[^;]*(?:\b\1\s*<<|\{[^;]*\b\1\s*\[)", text)
         return found[1] if found else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from verify.bench.inference.code_text import without_ranges
 from verify.bench.inference.findings import Question
 from verify.bench.inference.seen import Seen
 from verify.bench.inference.view import View
@@ -21,23 +22,18 @@ def other_code(view: View, wide: list[Seen]) -> str | None:
     registers = {r.name for r in view.module.registers}
     port = wide[0].port.name
     if port in registers:
-        return None if re.search(r"[-+]", _plain(view.text)) else f"{port} is not stepped up or down"
+        return None if re.search(r"[-+]", without_ranges(view.text)) else f"{port} is not stepped up or down"
     source = re.search(rf"assign\s+{re.escape(port)}\s*=\s*([^;]+);", view.text)
-    if source and source[1].strip() in registers and not re.search(r"[-+]", _plain(view.text)):
+    if source and source[1].strip() in registers and not re.search(r"[-+]", without_ranges(view.text)):
         return f"{port} is {source[1].strip()}, which is not stepped up or down"
     if source and not re.fullmatch(r"\s*\w+\s*(\[[^\]]*\])?\s*|\s*\{[\w\s,]*\}\s*", source[1]):
         return f"{port} is made of other signals: {' '.join(source[1].split())[:60]}"
     return None
 
 
-def _plain(text: str) -> str:
-    """Without comments and ranges, in which a minus steps nothing."""
-    return re.sub(r"//[^\n]*|/\*.*?\*/|\[[^\]]*\]", "", text, flags=re.DOTALL)
-
-
 def steps_down(view: View, names: Iterable[str]) -> bool:
     """Whether the code takes one away from all of these signals, and adds to none of them."""
-    text = _plain(view.text)
+    text = without_ranges(view.text)
     one = r"\s*(?:\d*'[sS]?[bdhBDH]0*)?1\b(?!')"
 
     def stepped(name: str, sign: str) -> bool:

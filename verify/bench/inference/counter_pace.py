@@ -8,6 +8,7 @@ from math import prod
 from typing import Any
 
 from verify.bench.inference.clockwork import pace_of, stage_axes
+from verify.bench.inference.code_text import without_comments
 from verify.bench.inference.controls import Controls
 from verify.bench.inference.findings import Choice, Proposal
 from verify.bench.inference.seen import Seen
@@ -53,7 +54,7 @@ def behind_prescaler(view: View, proposal: Proposal, counted: list[Seen]) -> Pro
 
 def _divides(view: View, counted: list[Seen]) -> bool:
     """Whether a register is compared that neither is the count nor is wired to it."""
-    text = re.sub(r"//[^\n]*|/\*.*?\*/", "", view.text, flags=re.DOTALL)
+    text = without_comments(view.text)
     shown = {seen.port.name for seen in counted}
     for name in tuple(shown):
         for match in re.finditer(rf"\bassign\s+{re.escape(name)}\b[^=]*=([^;]*);", text):

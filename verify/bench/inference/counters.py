@@ -7,6 +7,7 @@ from dataclasses import replace
 from math import prod
 from typing import Any
 
+from verify.bench.inference.code_text import without_ranges
 from verify.bench.inference.comments import said_down
 from verify.bench.inference.controls import controls_of, port_of
 from verify.bench.inference.converters import ordered_digits
@@ -136,7 +137,7 @@ def _moving(view: View, clock: str) -> View:
 
 def _only_down(view: View) -> bool:
     """Whether the code takes one away somewhere and adds one nowhere."""
-    text = re.sub(r"//[^\n]*|/\*.*?\*/|\[[^\]]*\]", "", view.text, flags=re.DOTALL)
+    text = without_ranges(view.text)
     one = r"\s*(?:\d*'[sS]?[bdhBDH]0*)?1\b(?!')"
     taken = [m[1] for m in re.finditer(rf"\b(\w+)\s*<?=[^;]*\b\1\s*-{one}", text)]
     added = re.search(rf"\b(\w+)\s*<?=[^;]*\b\1\s*\+{one}|\+\+|\+=", text)

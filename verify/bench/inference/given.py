@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from typing import Any
 
+from verify.bench.inference.code_text import without_comments
 from verify.bench.inference.controls import controls_of
 from verify.bench.inference.converters import ordered_digits, works_on
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Unknown
@@ -129,7 +130,7 @@ def _values(view: View, data: list[Seen], digits: int) -> Found | None:
 
 def _from_one(view: View, seen: Seen, digits: int) -> Found | None:
     name = seen.port.name
-    plain = re.sub(r"//[^\n]*|/\*.*?\*/", "", view.text, flags=re.DOTALL)
+    plain = without_comments(view.text)
     in_decimal = bool(_TAKEN_APART.search(plain)) or any(_CONVERTER.search(n.text) for n in view.below)
     if seen.width == NIBBLE * digits and not in_decimal:
         nibbles = _nibbles(seen)

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from itertools import product
 
+from verify.bench.inference.code_text import without_comments
 from verify.bench.inference.seen import Seen
 from verify.bench.inference.view import View
 from verify.models.glyphs import usual_patterns
@@ -48,7 +49,7 @@ def ends_at_nine(view: View) -> bool:
 
 
 def _entries(text: str) -> Iterator[tuple[int, int]]:
-    plain = re.sub(r"//[^\n]*|/\*.*?\*/", "", text, flags=re.DOTALL)
+    plain = without_comments(text)
     for match in _ENTRY.finditer(plain):
         key = _value(match[1], match[2], match[3])
         value = _value(match[5], match[6], match[7])

@@ -6,7 +6,7 @@ each is right. What is seen is a measured fact; a bench may pin it, and an optio
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from verify.checks.passing.pins import IN_RESET
 from verify.checks.session import Session
 from verify.compare import Reading
 from verify.errors import BenchError
-from verify.models.golden import Drivable, GoldenModel, Guided, ShowsInReset
+from verify.models.golden import GoldenModel, Guided, ShowsInReset, at_rest
 from verify.models.segment_decoder import HoldingDecoder
 from verify.results import Fact, Failure
 from verify.signals import ObservedTrace, Reset, Run, Stimulus
@@ -77,9 +77,7 @@ def reset_fact(check: ResolvedCheck, session: Session, reading: Reading) -> Fact
 
 def _says_all(model: GoldenModel) -> bool:
     """Whether reset puts every output at a value that the model promises."""
-    resting: Mapping[str, int] = model.resting if isinstance(model, Drivable) else {}
-    values = tuple(resting.get(signal.name, 0) for signal in model.inputs)
-    cares = model.cares(model.initial(), values)
+    cares = model.cares(model.initial(), at_rest(model))
     return cares is None or all(c == s.mask for c, s in zip(cares, model.outputs, strict=True))
 
 
