@@ -14,9 +14,9 @@ from pathlib import Path
 
 import pytest
 
-from verify.cli.ending import Ended, Ending, ended_by_signals
 from verify.cli.job import Job, run_jobs
 from verify.cli.reporting import Reporting
+from verify.ending import Ended, Ending, ended_by_signals
 from verify.errors import BenchError, Place
 from verify.results import CheckResult, RunResult, Verdict
 

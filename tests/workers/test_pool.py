@@ -172,6 +172,28 @@ def test_a_job_that_is_stopped_puts_its_things_away_and_one_that_will_not_is_kil
     assert capfd.readouterr().err == ""
 
 
+UNLUCKY = """
+import os, tempfile, time
+class Finalised:
+    def __del__(self):
+        os.kill(os.getpid(), 15)
+        time.sleep(0.01)  # a bytecode at which Python hears it
+with tempfile.TemporaryDirectory(dir=folder):
+    victim = Finalised()
+    del victim
+    time.sleep(60)
+"""
+
+
+def test_a_job_that_is_stopped_in_a_finaliser_leaves_all_the_same_without_a_word(tmp_path, capfd):
+    unlucky = f"exec({UNLUCKY!r}, {{'folder': {str(tmp_path)!r}}})"
+    with Pool(1) as pool:
+        pool.add("unlucky", Eval(unlucky))
+        assert {type(outcome) for outcome in outcomes(pool).values()} == {Trouble}
+    assert list(tmp_path.iterdir()) == []
+    assert capfd.readouterr().err == ""
+
+
 def test_a_pool_whose_host_cannot_start_says_so():
     with Pool(1, load="verify.no_such_room:load") as pool:
         pool.add("any", Eval("1"))

@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from verify.cli import options as shared
-from verify.cli.ending import Ending
 from verify.cli.explain import explain
 from verify.cli.grading import grade
 from verify.cli.strength import strength
 from verify.cli.watching import watch
 from verify.cli.words import Commands
+from verify.ending import Ending
 
 if TYPE_CHECKING:
     from verify.checks.settings import SimulatorChoice

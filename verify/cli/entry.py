@@ -9,9 +9,9 @@ import sys
 
 import click
 
-from verify.cli.ending import Ending, ended_by_signals
 from verify.cli.status import INTERRUPTED, NOT_STARTED, OUTPUT_CLOSED
 from verify.cli.streams import prepare_streams, seal_streams
+from verify.ending import Ending, ended_by_signals
 from verify.errors import EveryedgeError
 from verify.report.closed import OutputClosed
 

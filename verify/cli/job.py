@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from verify.cli.ending import Ending
 from verify.cli.reporting import Desk, Reporting
 from verify.cli.status import INTERRUPTED, NOT_STARTED, OUTPUT_CLOSED, status_of
+from verify.ending import Ending
 from verify.errors import EveryedgeError
 from verify.report.closed import OutputClosed
 from verify.report.crash import crash_of

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from verify.cli.ending import Ending
+from verify.ending import Ending
 from verify.errors import EveryedgeError, ToolError
 from verify.report.closed import OutputClosed
 from verify.report.figures import path_text

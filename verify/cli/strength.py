@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 
-from verify.cli.ending import Ending
 from verify.cli.status import INTERRUPTED
 from verify.cli.words import WholeNumber
+from verify.ending import Ending
 
 __all__ = ["strength"]
 

@@ -6,11 +6,14 @@ import os
 import pickle
 import resource
 import signal
+import sys
 import threading
+from functools import partial
 from multiprocessing.connection import Connection
 from types import FrameType
 from typing import Any, NoReturn
 
+from verify.ending import Ending
 from verify.errors import EveryedgeError
 from verify.report.crash import crash_of
 from verify.workers.jobs import Job, Limits, Trouble
@@ -35,7 +38,7 @@ def do_job(message: bytes, answer: Connection, lifeline: int) -> NoReturn:
     """
     status = 1
     try:
-        signal.signal(signal.SIGTERM, _stop)
+        _leave_when_stopped()
         threading.Thread(target=_end_with, args=(lifeline,), daemon=True).start()
         job, limits = pickle.loads(message)  # noqa: S301 -- from the process that started us
         _limit(limits)
@@ -52,9 +55,15 @@ def do_job(message: bytes, answer: Connection, lifeline: int) -> NoReturn:
         os._exit(status)
 
 
-def _stop(_number: int, _frame: FrameType | None) -> NoReturn:
-    signal.signal(signal.SIGTERM, signal.SIG_IGN)  # whatever is put away now is put away whole
-    raise _Stopped
+def _leave_when_stopped() -> None:
+    ending = Ending(_Stopped)
+
+    def stop(number: int, frame: FrameType | None) -> None:
+        signal.signal(signal.SIGTERM, signal.SIG_IGN)  # whatever is put away now is put away whole
+        ending.hear(number, frame)
+
+    signal.signal(signal.SIGTERM, stop)
+    sys.unraisablehook = partial(ending.catch_up, sys.unraisablehook)
 
 
 def _end_with(lifeline: int) -> None:

@@ -9,7 +9,7 @@ import time
 
 import pytest
 
-from verify.cli.ending import Ended, ended_by_signals
+from verify.ending import Ended, ended_by_signals
 
 LONG_SECONDS = 20.0
 

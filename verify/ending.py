@@ -1,4 +1,4 @@
-"""Somebody ends the command: Ctrl-C, or a signal that asks it to stop."""
+"""Somebody ends a process of ours: Ctrl-C, or a signal that asks it to stop."""
 
 from __future__ import annotations
 
@@ -24,11 +24,14 @@ class Ended(KeyboardInterrupt):
 class Ending:
     """Whether somebody has asked for the end; ``status`` is then the exit status, 128 and the signal.
 
+    ``raised``: the exception that strikes.
+
     It is remembered here because the exception can get lost: a library in C that was calling back
     may swallow it, or turn it into an error of its own.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, raised: type[BaseException] = Ended) -> None:
+        self._raised = raised
         self.status: int | None = None
 
     def hear(self, number: int, frame: FrameType | None = None) -> None:
@@ -38,7 +41,7 @@ class Ending:
             # A module in C++ that is being loaded ends the whole process over an exception.
             self._hear_again(number)
             return
-        raise Ended
+        raise self._raised
 
     def _hear_again(self, number: int) -> None:
         signal.signal(signal.SIGALRM, lambda _, later: self.hear(number, later))
@@ -49,7 +52,7 @@ class Ending:
 
         If it is the end that was asked for, no word is said, and it comes again a moment later.
         """
-        if self.status is None or not isinstance(lost.exc_value, Ended):
+        if self.status is None or not isinstance(lost.exc_value, self._raised):
             usual(lost)
         elif hasattr(signal, "setitimer"):
             self._hear_again(self.status - 128)
@@ -57,7 +60,7 @@ class Ending:
     def insist(self) -> None:
         """Raise again what may have got lost."""
         if self.status is not None:
-            raise Ended
+            raise self._raised
 
 
 def _importing(frame: FrameType | None) -> bool:
