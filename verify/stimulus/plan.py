@@ -10,6 +10,7 @@ from verify.models.golden import CombinationalModel, GoldenModel
 from verify.signals import Reset
 from verify.stimulus.budget import Budget
 from verify.stimulus.converters import conversions, first_conversions, is_sequential
+from verify.stimulus.departures import departed
 from verify.stimulus.machines import aimed, first_steps, loads, trip, tumble
 from verify.stimulus.stage import Stage
 from verify.stimulus.tables import disturbed, every_value, first_values, transitions
@@ -48,6 +49,7 @@ def _stages(hand: Hand, rng: np.random.Generator, budget: Budget) -> Iterator[St
         yield from conversions(hand, rng, budget)
     yield from trip(hand, budget)
     yield from aimed(hand, budget)
+    yield from departed(hand, budget)
     yield from loads(hand, rng, budget)
     yield from every_turn(hand, rng, budget)
     yield tumble(hand, rng)
