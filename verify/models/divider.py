@@ -102,7 +102,8 @@ class DividerFamily:
         if reset:
             found = [v.candidate() for b, facts in bases for v in _after_reset(b, facts)]
         else:
-            found = [c for b, facts in bases for c in _free(b, facts, observed)]
+            pinned = values.number("first", high=ratio + LATEST_CYCLES)
+            found = [c for b, facts in bases for c in _free(b, facts, observed, pinned)]
         return _only(found, values)
 
 
@@ -189,54 +190,62 @@ def _squares_after_reset(base: SquareDivider, facts: Mapping[str, Any]) -> Itera
 
 
 def _free(
-    base: Model, facts: Mapping[str, Any], observed: tuple[Stimulus, ObservedTrace] | None
+    base: Model,
+    facts: Mapping[str, Any],
+    observed: tuple[Stimulus, ObservedTrace] | None,
+    pinned: int | None,
 ) -> Iterator[Candidate]:
-    """Without reset: the phase is read off, before that it is that of registers that begin at 0."""
+    """Without reset: the phase is pinned or read off; before that it is that of registers that begin at 0."""
     models: list[tuple[Model, int]] = [(base, latency) for latency in range(LATEST_CYCLES + 1)]
     if isinstance(base, TickDivider):
-        natural = base.ratio
         models.insert(1, (replace(base, early=True), 0))
-    elif base.start_level == 0:
-        natural = base.first_part
-    else:
+    elif base.start_level == 1:
         return  # the same wave as the one that begins low, at another phase
     for model, latency in models:
-        found = None if observed is None else _found(model, latency, *observed)
-        if found is not None:
-            yield _Variant(found[0], found[1], 0, latency, facts).candidate()
-        else:
-            early = int(isinstance(model, TickDivider) and model.early)
-            yield _Variant(model, natural + latency - early, latency - early, latency, facts).candidate()
+        event = _event(model, latency)
+        first = pinned if pinned is not None or observed is None else _first(model, latency, *observed)
+        if first is None:
+            late = latency - int(isinstance(model, TickDivider) and model.early)
+            yield _Variant(model, event, late, latency, facts).candidate()
+        elif pinned is None or pinned <= event:
+            yield _Variant(_at_phase(model, event - first, latency), first, 0, latency, facts).candidate()
     if position(base.inputs, "clear") >= 0:
         for model, latency in models:
             unknown = replace(model, power_up=(*model.power_up[:-1], 0))
             yield Candidate(unknown, {**facts, "before_clear": "unknown"}, (latency,))
 
 
-def _found(
-    model: Model, latency: int, stimulus: Stimulus, observed: ObservedTrace
-) -> tuple[Model, int] | None:
-    """The model with the phase at which it was powered up, and the cycle of its first event."""
-    level = 1 - int(model.active_low)
+def _event(model: Model, latency: int) -> int:
+    """The cycle of the first event of a model that counts from 0 and never stands still."""
     if isinstance(model, TickDivider):
-        cycle = first_cycle_at(observed, 0, level)
-        event = model.ratio - 1
-        delay = latency + (0 if model.early else 1)
-    else:
-        cycle = first_cycle_at(observed, 0, level, after_other=True)
-        event, delay = model.first_part, latency
+        return model.ratio - 1 + latency + (0 if model.early else 1)
+    return model.first_part + latency
+
+
+def _first(model: Model, latency: int, stimulus: Stimulus, observed: ObservedTrace) -> int | None:
+    """When the first event would come if the divider never stood still; None: it is not seen.
+
+    So that a pin of it holds for every stimulus.
+    """
+    level = 1 - int(model.active_low)
+    cycle = first_cycle_at(observed, 0, level, after_other=not isinstance(model, TickDivider))
     if cycle is None:
         return None
+    delay = latency + int(isinstance(model, TickDivider) and not model.early)
     clocks = counted_clocks(
         stimulus,
         cycle - delay,
         enable=position(model.inputs, "enable"),
         clears=(position(model.inputs, "clear"),),
     )
-    if clocks is None:
-        return model, cycle
-    phase = (event - clocks) % model.ratio
+    return None if clocks is None else clocks + delay
+
+
+def _at_phase(model: Model, clocks: int, latency: int) -> Model:
+    """The model as it is ``clocks`` after its count was 0, at power-up."""
+    phase = clocks % model.ratio
     if isinstance(model, TickDivider):
-        ticking = int(cycle - delay == -1 and not model.early)
-        return replace(model, power_up=(phase, ticking, 1)), cycle
-    return replace(model, power_up=(phase, 1)), cycle
+        first = _event(model, latency) - clocks
+        ticking = int(first == latency and not model.early)
+        return replace(model, power_up=(phase, ticking, 1))
+    return replace(model, power_up=(phase, 1))
