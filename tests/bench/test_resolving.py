@@ -102,9 +102,25 @@ def test_a_part_of_the_design_may_name_its_clock_and_reset_otherwise(bench_file)
     assert (check.target.clock, check.target.edge) == ("ck", "falling")
     assert check.reset.ref == PortRef((Slice("clear_n", 0, 1),), inverted=True)
     assert check.notes == (
-        "tally has no port clk; its registers run on ck, taken for the clock",
+        "tally has no port clk; its registers run on ck, taken for the clock; every register of tally "
+        "waits for the falling edge of ck, which the bench leaves open",
         "tally has no port rst_n; clear_n, active low, taken for the reset",
     )
+    assert check.edge_pin == 'clock = { port = "ck", edge = "falling" }'
+
+
+@pytest.mark.parametrize("edge", ["falling", "rising"])
+def test_a_check_may_pin_the_edge_of_its_own_clock(bench_file, edge):
+    text = 'model = "counter"\nmodule = "tally"\nports = { count = "count", enable = "step" }'
+    text += f'\nclock = {{ port = "ck", edge = "{edge}" }}\nexpect = {{ modulo = 16 }}'
+    path = bench_file(("[[check]]", _check(text)))
+    if edge == "falling":
+        check = _resolve(path)
+        assert (check.target.edge, check.edge_pin) == ("falling", "")
+        return
+    with pytest.raises(BenchError, match=r'found "rising", but every register of tally waits') as raised:
+        _resolve(path)
+    assert 'write clock = { port = "ck", edge = "falling" }' in raised.value.advice
 
 
 def test_clock_and_reset_can_be_named_in_the_check(bench_file):
@@ -596,6 +612,7 @@ def test_a_clock_edge_left_open_is_that_of_the_registers(bench_file):
     source.write_text(source.read_text().replace("posedge clk", "negedge clk"))
     check = _resolve(bench_file())
     assert check.target.edge == "falling"
+    assert check.edge_pin == 'edge = "falling"  # in [clock]'
     assert any("every register of metronome waits for the falling edge" in note for note in check.notes)
 
 

@@ -27,6 +27,14 @@ def test_a_strong_bench_finds_every_change_that_makes_a_difference(bench_of) -> 
     assert all("no difference found in" in t.how for t in strength.of("no_difference"))
 
 
+def test_the_edge_of_the_clock_survives_where_the_bench_leaves_it_open(bench_of) -> None:
+    strength = measure_strength(bench_of(clock='[clock]\nport = "clk"\n[reset]\nport = "rst"\n'))
+    (survivor,) = strength.of("survived")
+    assert survivor.mutation.kind == "edge"
+    assert survivor.difference is not None
+    assert 'edge = "rising"  # in [clock]' in survivor.difference.hint
+
+
 SPARE = DIAL.replace("output reg [3:0] q", "output reg [3:0] q, output spare").replace(
     "endmodule", "  assign spare = q[0] & en;\nendmodule"
 )

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from verify.bench.places import KeyPath
 from verify.bench.references import Wires, reference
 from verify.bench.resolved import ResetPort
-from verify.bench.schema import Bench, Check, PortTable, ResetTable
+from verify.bench.schema import Bench, Check, ClockedPort, PortTable, ResetTable
 from verify.bench.spelling import listed
 from verify.design.interface import Design, Module, Port, Register
 from verify.errors import BenchError
@@ -27,11 +27,16 @@ _LOW_NAME = re.compile(r"(?i)(.*_(n|ni|bar|low)|n(rst|reset)|.*(rst|reset)_?(n|b
 
 @dataclass(frozen=True, slots=True)
 class ClockPort:
-    """``port`` None: combinational, the harness paces the samples."""
+    """``port`` None: combinational, the harness paces the samples.
+
+    ``edge_pin``: the line that pins the edge where it is taken from the design; empty where the bench
+    says it, or where it is the usual one.
+    """
 
     port: str | None
     edge: Literal["rising", "falling"] = "rising"
     note: str | None = None
+    edge_pin: str = ""
 
 
 def idle_level(module: Module, port: Port) -> int:
@@ -56,26 +61,35 @@ def clock_of(
     Raises BenchError when it needs one and none is found.
     """
     module = wires.module
-    asked = check.clock if check.clock is not None else bench.clock.port if bench.clock else False
-    edge = bench.clock.edge if bench.clock else "rising"
-    if asked is not False and module.port(asked) is not None:
-        pinned = bench.clock is not None and "edge" in bench.clock.model_fields_set
-        return _named(wires, asked, edge, path if check.clock else ("clock",), pinned=pinned)
-    if asked is not False and check.clock is not None:
-        reference(wires, asked, (*path, "clock"), f'check "{check.name}", clock', "input")
-    if asked is not False and not _elsewhere(bench, module, design, asked):
-        reference(wires, asked, ("clock", "port"), "clock.port", "input")
+    asked = _asked(bench, check)
+    own = check.clock is not None
+    if asked is not None and module.port(asked.port) is not None:
+        return _named(wires, asked, path if own else ("clock",), own=own)
+    if asked is not None and own:
+        reference(wires, asked.port, (*path, "clock"), f'check "{check.name}", clock', "input")
+    if asked is not None and not _elsewhere(bench, module, design, asked.port):
+        reference(wires, asked.port, ("clock", "port"), "clock.port", "input")
     clocks = sorted({register.clock for register in module.registers})
     inputs = [name for name in clocks if _is_input(module, name)]
-    if asked is not False and len(clocks) == 1 and inputs:
-        edges = {register.edge for register in module.registers}
-        edge = "falling" if edges == {"falling"} else "rising"
-        note = f"{module.name} has no port {asked}; its registers run on {inputs[0]}, taken for the clock"
-        return ClockPort(inputs[0], edge, note)
+    if asked is not None and len(clocks) == 1 and inputs:
+        found = _named(wires, ClockedPort(port=inputs[0]), path, own=True)
+        taken = f"its registers run on {inputs[0]}, taken for the clock"
+        notes = (f"{module.name} has no port {asked.port}; {taken}", found.note)
+        return replace(found, note="; ".join(filter(None, notes)))
     counts = family.stateful and "values" not in check.ports  # what only shows needs no clock
     if clocks or counts:
         raise _no_clock(wires, check, family, asked, inputs, path)
     return ClockPort(None)
+
+
+def _asked(bench: Bench, check: Check) -> ClockedPort | None:
+    """The clock that the bench asks for; a name alone takes the edge from [clock]. None: without one."""
+    if check.clock is False:
+        return None
+    if isinstance(check.clock, str):
+        base = bench.clock or ClockedPort(port=check.clock)
+        return base.model_copy(update={"port": check.clock})
+    return check.clock if check.clock is not None else bench.clock
 
 
 def _elsewhere(bench: Bench, module: Module, design: Design, name: str) -> bool:
@@ -85,11 +99,10 @@ def _elsewhere(bench: Bench, module: Module, design: Design, name: str) -> bool:
     return any(other.port(name) is not None for other in design.modules.values())
 
 
-def _named(
-    wires: Wires, name: str, edge: Literal["rising", "falling"], path: KeyPath, *, pinned: bool
-) -> ClockPort:
-    module = wires.module
-    key = "clock.port" if path == ("clock",) else "clock"
+def _named(wires: Wires, asked: ClockedPort, path: KeyPath, *, own: bool) -> ClockPort:
+    """The clock at a port of the module; ``own``: of this check, not the one of [clock]."""
+    module, name, edge = wires.module, asked.port, asked.edge
+    key = "clock" if own else "clock.port"
     ref = reference(wires, name, (*path, key.rpartition(".")[2]), key, "input")
     if ref.width != 1:
         raise wires.error((*path, "port"), key, f"found {name}, {ref.width} bits wide, expected one bit")
@@ -98,10 +111,14 @@ def _named(
         return ClockPort(name, edge, _on_the_other_edge(module, name, edge))
     other: Literal["rising", "falling"] = "falling" if edge == "rising" else "rising"
     text = f"every register of {module.name} waits for the {other} edge of {name}"
-    if pinned:
-        advice = f'write edge = "{other}" if that is meant, or correct the edge in the design'
-        raise wires.error(("clock", "edge"), "clock.edge", f'found "{edge}", but {text}', advice)
-    return ClockPort(name, other, f"{text}, which the bench leaves open")
+    pin = f'clock = {{ port = "{name}", edge = "{other}" }}' if own else f'edge = "{other}"'
+    if "edge" in asked.model_fields_set:
+        where = (*path, "clock", "edge") if own else ("clock", "edge")
+        advice = f"write {pin} if that is meant, or correct the edge in the design"
+        raise wires.error(where, "clock.edge", f'found "{edge}", but {text}', advice)
+    return ClockPort(
+        name, other, f"{text}, which the bench leaves open", pin if own else f"{pin}  # in [clock]"
+    )
 
 
 def _on_the_other_edge(module: Module, clock: str, edge: str) -> str | None:
@@ -119,7 +136,7 @@ def _is_input(module: Module, name: str) -> bool:
 
 
 def _no_clock(
-    wires: Wires, check: Check, family: Family, asked: str | Literal[False], inputs: list[str], path: KeyPath
+    wires: Wires, check: Check, family: Family, asked: ClockedPort | None, inputs: list[str], path: KeyPath
 ) -> BenchError:
     module = wires.module
     why = (
@@ -127,12 +144,12 @@ def _no_clock(
         if module.registers
         else f"a {family.name} counts clocks"
     )
-    if asked is False:
+    if asked is None:
         message = f"no clock is named for module {module.name}, but {why}"
     else:
-        message = f'module {module.name} has no port "{asked}" for the clock, but {why}'
+        message = f'module {module.name} has no port "{asked.port}" for the clock, but {why}'
     name = inputs[0] if inputs else "NAME OF ITS CLOCK PORT"
-    if asked is False and check.clock is None:
+    if asked is None and check.clock is None:
         advice = f'add [clock] with port = "{name}"'
     else:
         advice = f'add clock = "{name}" to this [[check]]'
@@ -140,9 +157,7 @@ def _no_clock(
         advice += (
             f"; the module has the inputs {listed(p.name for p in module.ports if p.direction == 'input')}"
         )
-    return wires.error(
-        path if asked is False else ("clock", "port"), f'check "{check.name}"', message, advice
-    )
+    return wires.error(path if asked is None else ("clock", "port"), f'check "{check.name}"', message, advice)
 
 
 def _first_of_each(module: Module) -> list[Register]:

@@ -66,6 +66,7 @@ def resolve(bench: Bench, check: Check, *, speedup: int = 1) -> ResolvedCheck:
         family=family,
         module=module,
         target=_target(bench, elaboration, clock),
+        edge_pin=clock.edge_pin,
         reset=reset,
         roles=roles,
         options=options,

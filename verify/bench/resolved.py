@@ -79,6 +79,8 @@ class ResolvedCheck:
     frequency_hz: int | None = None
     clock_parameters: tuple[str, ...] = ()
     speedup: int = 1
+    edge_pin: str = ""
+    """The line that pins the edge of the clock, where the edge is taken from the design."""
     divides_clock: bool = False
     """Whether registers wait for a clock that the design makes itself."""
     speedup_asked: int | Literal["auto"] | None = None

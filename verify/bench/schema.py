@@ -54,11 +54,16 @@ class DesignTable(_Table):
     allow: Texts = ()
 
 
-class ClockTable(_Table):
-    """``[clock]``: ``frequency`` in Hz on the real board; ``parameter``: the RTL parameters carrying it."""
+class ClockedPort(_Table):
+    """The clock of one module; an ``edge`` that is not said is taken from the design."""
 
     port: Text
     edge: Literal["rising", "falling"] = "rising"
+
+
+class ClockTable(ClockedPort):
+    """``[clock]``: ``frequency`` in Hz on the real board; ``parameter``: the RTL parameters carrying it."""
+
     frequency: Positive | None = None
     parameter: Texts = ()
     speedup: Literal["auto"] | Positive | None = None
@@ -109,7 +114,7 @@ class Check(_Table):
     tie: Mapping[str, Natural] = Field(default_factory=dict)
     expect: Mapping[str, Any] = Field(default_factory=dict)
     facts: Mapping[str, Any] = Field(default_factory=dict)
-    clock: Literal[False] | Text | None = None
+    clock: Literal[False] | Text | ClockedPort | None = None
     reset: Literal[False] | Text | ResetTable | None = None
     weight: Weight = 1
 

@@ -13,6 +13,7 @@ _WORDS: Mapping[str, str] = {
     "blank_zeros": "which leading zeros are dark",
     "carry": "when the carry comes",
     "clear": "how far clear goes",
+    "clock.edge": "the edge of the clock",
     "encoding": "binary or decimal digits",
     "first": "when the first step comes",
     "glyphs": "the shapes of the digits",

@@ -36,7 +36,7 @@ def compare_designs(original: ResolvedCheck, mutant: ResolvedCheck, seed: int, l
 
     With a reset, what comes before its end does not count. Raises SimulationFault, DesignError.
     """
-    if unlike := _unlike_ports(original, mutant):
+    if unlike := _unlike_ports(original, mutant) or _unlike_edge(original, mutant):
         return Comparison(unlike, 0)
     drive, every_input = _drive(original, seed)
     traces = []
@@ -65,6 +65,17 @@ def _unlike_ports(original: ResolvedCheck, mutant: ResolvedCheck) -> Survivor | 
             hint = f'write "{name}[{width - 1}:0]" in `ports`: a bare name takes the port as wide as it is'
             return Survivor(original.name, name, 0, {}, f"{width} bits wide", f"{other} bits wide", hint)
     return None
+
+
+def _unlike_edge(original: ResolvedCheck, mutant: ResolvedCheck) -> Survivor | None:
+    """Both are sampled at the edge that they wait for, so that no sample tells the two edges apart."""
+    port, (edge, other) = original.target.clock, (c.target.edge for c in (original, mutant))
+    if port is None or edge == other:
+        return None
+    pin = mutant.edge_pin.replace(other, edge)
+    hint = f"the bench leaves the edge of the clock open: pin it: {pin}"
+    here, there = (f"acting at its {e} edge" for e in (edge, other))
+    return Survivor(original.name, port, 0, {}, here, there, hint)
 
 
 def _drive(check: ResolvedCheck, seed: int) -> tuple[Drive, bool]:

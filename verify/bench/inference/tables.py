@@ -34,9 +34,7 @@ def tables_of(proposals: Sequence[Proposal], sources: Sequence[Path]) -> dict[st
 
 
 def _clock_table(clock: Clock, timed: Clock | None) -> dict[str, Any]:
-    table: dict[str, Any] = {"port": clock.port}
-    if clock.edge != "rising":
-        table["edge"] = clock.edge
+    table: dict[str, Any] = {"port": clock.port, "edge": clock.edge}
     if timed is not None and timed.frequency is not None:
         table["frequency"] = timed.frequency
     if timed is not None and timed.parameter is not None:

@@ -50,6 +50,8 @@ def facts_of(check: ResolvedCheck, reading: Reading, standing: Sequence[Reading]
     alike = [r for r in standing if r.latency_cycles == reading.latency_cycles]
     facts = [_latency(check, reading)]
     options = {option.name for option in check.family.options}
+    if check.edge_pin:
+        facts.append(Fact("clock.edge", check.target.edge, "measured", check.edge_pin))
     if check.reset is not None:
         facts.append(_kind(check, standing))
         facts += _reset_path(check.reset, reading)
