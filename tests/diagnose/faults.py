@@ -96,6 +96,12 @@ model = "counter"
 ports = { digits = ["ones", "tens"], enable = "enable" }
 expect = { encoding = "bcd", modulo = 24 }
 """
+RESETTING_DIGITS = """[[check]]
+model = "counter"
+ports = { digits = ["ones", "tens"], enable = "enable" }
+latency = 0
+expect = { encoding = "bcd", digit_modulo = [10, 6] }
+"""
 RESETTING = """[[check]]
 model = "counter"
 ports = { count = "count", enable = "enable" }
@@ -412,6 +418,12 @@ TEMPLATES = {
             28: r"digits = \[0, 1, 3, 3\]",
         },
     ),
+    "resetting digits": Template(
+        "resetting_digits",
+        CLOCK + RESET + 'kind = "asynchronous"\n' + RESETTING_DIGITS,
+        {1: "tens.reset = at the clock edge", 2: "tens.reset = missing"},
+        lasting=frozenset({1, 2}),
+    ),
 }
 
 
@@ -495,7 +507,8 @@ KINDS = {
     "a latency too long or too short": {"registered": (1, 2, 3, 4)},
     "one output out of step": {"bcd digits": (21,), "count": (23,), "display": (7,)},
     "a reset of the wrong polarity or kind": {"resetting": (1, 2)},
-    "a register without reset": {"resetting": (3,), "timer": (39, 40)},
+    "a stage whose reset waits for the clock": {"resetting digits": (1,)},
+    "a register without reset": {"resetting digits": (2,), "resetting": (3,), "timer": (39, 40)},
     "select and segments out of step": {"scanned": (24,)},
     "a digit that is never served": {"scanned": (21, 27)},
     "two digits selected at once": {"scanned": (23,)},

@@ -19,7 +19,8 @@ class Bend:
     in a pause too. ``waits_for``: the stages that must be at their carry value; None: all below.
     ``backwards``: it counts the other way. ``stuck``: it never steps. ``clear``, ``load``: ``kept``
     as it should be, ``holds`` it ignores the control and stands still meanwhile, or it ``steps`` on.
-    ``unreset``: a reset leaves it as it is. ``unturned``: it does not take part when the number as a
+    ``reset``: ``kept``, it ``holds`` its value through one, or ``waits`` for the next clock edge.
+    ``unturned``: it does not take part when the number as a
     whole wraps.
     """
 
@@ -36,7 +37,7 @@ class Bend:
     stuck: bool = False
     clear: str = "kept"
     load: str = "kept"
-    unreset: bool = False
+    reset: str = "kept"
     unturned: bool = False
 
     def free_below(self, stage: int) -> int:
@@ -44,7 +45,7 @@ class Bend:
 
         What only a reset, clear or load brings to light does not count.
         """
-        if replace(self, clear="kept", load="kept", unreset=False, unturned=False) == STRAIGHT:
+        if replace(self, clear="kept", load="kept", reset="kept", unturned=False) == STRAIGHT:
             return ALL_STAGES
         if self.waits_for is None:
             return stage

@@ -49,14 +49,20 @@ class BentCounter(Counter):
         """A digit without reset keeps its value."""
         after = list(self.initial())
         for i, bend in enumerate(self.bends):
-            if bend.unreset:
+            if bend.reset != "kept":
                 after[i] = state[i]
         return tuple(after)
+
+    def after_held(self, state: State, inputs: Values) -> State:  # noqa: ARG002
+        """A digit whose reset waits for the clock edge has it behind it."""
+        start = self.initial()
+        waiting = [i for i, bend in enumerate(self.bends) if bend.reset == "waits"]
+        return tuple(start[i] if i in waiting else value for i, value in enumerate(state))
 
     @property
     def outlives_reset(self) -> bool:
         """Something in it keeps its value through a reset."""
-        return any(bend.unreset for bend in self.bends)
+        return any(bend.reset != "kept" for bend in self.bends)
 
     def _at_wrap(self, digits: State, up: Any) -> bool:
         return list(digits) == (self._digits(self.modulo - 1) if up else [0] * self._count)

@@ -59,12 +59,15 @@ class BentTimer(Timer):
         if self.in_reset != "back":
             after[0] = state[0]
         for i, bend in enumerate(self.bends):
-            if bend.unreset:
+            if bend.reset != "kept":
                 after[HEAD + i] = state[HEAD + i]
         return tuple(after)
 
     def after_held(self, state: State, inputs: Values) -> State:
-        """A prescaler without reset may count on while reset is held."""
+        """A prescaler without reset may count on while reset is held; a stage that waits is reset."""
+        waiting = [HEAD + i for i, bend in enumerate(self.bends) if bend.reset == "waits"]
+        if waiting:
+            state = tuple(self.power_up[i] if i in waiting else value for i, value in enumerate(state))
         if self.in_reset != "runs" or not self.running(inputs, state[HEAD : self._size]):
             return state
         return ((state[0] + 1) % (self.last_phase + 1), *state[1:])
@@ -72,7 +75,7 @@ class BentTimer(Timer):
     @property
     def outlives_reset(self) -> bool:
         """Something in it keeps its value through a reset."""
-        return self.in_reset != "back" or any(bend.unreset for bend in self.bends)
+        return self.in_reset != "back" or any(bend.reset != "kept" for bend in self.bends)
 
     def out(self, state: State, inputs: Values) -> Values:
         """As a timer's, cut to the ports."""

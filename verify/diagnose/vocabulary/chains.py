@@ -257,5 +257,13 @@ def _deaf(bend: Bend, name: str, controls: dict[str, str]) -> Iterator[tuple[Fau
                 f"reset leaves {name} as it is",
                 f"{staged(name)} without reset",
             ),
-            replace(bend, unreset=True),
+            replace(bend, reset="holds"),
+        )
+        yield (
+            Fault(
+                f"{name}.reset = at the clock edge",
+                f"{name} takes reset at the clock edge only, the rest at once",
+                f"{staged(name)} with a synchronous reset",
+            ),
+            replace(bend, reset="waits"),
         )
