@@ -68,7 +68,7 @@ def test_without_the_frequency_of_the_board_there_is_no_rate(tmp_path):
         ("frequency = 12_000_000\n", ""),
         ('parameter = "CLK_HZ"\n', ""),
         ('speedup = "auto"\n', ""),
-        ("expect = { modulo", "expect = { ratio = 4, modulo"),
+        ("modulo = [60, 60]", "modulo = [60, 60]\nratio = 4"),
     ]
     assert rated(tmp_path, dwell=3, changes=changes).scan is None
 
