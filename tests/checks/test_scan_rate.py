@@ -39,7 +39,8 @@ def rated(tmp_path, *, dwell, speedup=1, survey=None, changes=()):
     )
 
 
-MEASURED = ('scan = { dwell = "DWELL", select_active = "high", blanking = 0 }', 'scan = { select_active = "high" }')
+SCAN = 'scan = { dwell = "DWELL", select_active = "high", blanking = 0 }'
+MEASURED = (SCAN, 'scan = { select_active = "high" }')
 
 
 def test_a_dwell_that_the_check_shortens_is_told_as_the_source_has_it(tmp_path):
