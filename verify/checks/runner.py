@@ -30,7 +30,7 @@ from verify.checks.settings import Listener, Settings
 from verify.compare import Trial, cut_stimulus
 from verify.errors import SimulationFault
 from verify.models.family import Candidate, OptionError
-from verify.models.golden import Guided
+from verify.models.golden import GoldenModel, Guided
 from verify.results import CheckResult, Coverage, Fact, Failure, Verdict
 from verify.signals import ObservedTrace, Stimulus
 from verify.stimulus import Stage, first_look, held_in_batches, plan, search
@@ -42,6 +42,10 @@ DEFAULT_SEED = 1
 
 OPENING_CYCLES = 1_000
 """Clocks in which x and z are looked for before a long run goes to Verilator."""
+
+
+MOST_CHANGES = 2_000_000
+"""Changes of the outputs that are kept of a long first look: some hundred megabytes, all in all."""
 
 
 class Outcome:
@@ -68,6 +72,7 @@ class CheckRun:
         self._candidates: tuple[Candidate, ...] = ()
         self._directed: list[Stimulus] = []
         self._shortened = False
+        self._long_look_cycles = 0
 
     def run(self) -> Outcome:
         """Look, compare, search; every way to end is an outcome."""
@@ -98,11 +103,12 @@ class CheckRun:
         look = first_look(first[0].model, resets=check.resets, seed=self._seed)
         if look.stimulus.length > LONG_LOOK_CYCLES:
             self._take_to_verilator(first, look.stimulus)
-        observed = self._session.observe(first[0].model, look.stimulus)
+        look, observed = self._looked(first[0].model, look)
         self._stage("measuring latency")
         self._candidates = self._read_off(look.stimulus, observed) or first
         longer = first_look(self._candidates[0].model, resets=check.resets, seed=self._seed)
-        if LONGER * look.stimulus.length < longer.stimulus.length <= LONGEST_LOOK_CYCLES:
+        taken = max(look.stimulus.length, self._long_look_cycles)
+        if LONGER * taken < longer.stimulus.length <= LONGEST_LOOK_CYCLES:
             look = longer
             observed = self._session.observe(first[0].model, look.stimulus)
             self._candidates = self._read_off(look.stimulus, observed) or first
@@ -119,11 +125,30 @@ class CheckRun:
             enough = max(t.difference.compared_cycles for t in tried) // 2
             fitting = [t for t in trials if t.difference.matches and t.difference.compared_cycles >= enough]
             if fitting:
+                self._refuse_cut(look)
                 self._compared.accept(look, fitting, observed)
                 return
             if check.latency is not None:
                 break
         raise Failing(tried, look.stimulus, observed)
+
+    def _looked(self, model: GoldenModel, look: Stage) -> tuple[Stage, ObservedTrace]:
+        """The look and what it shows; of a long one no more than can be kept."""
+        if look.stimulus.length <= LONG_LOOK_CYCLES:
+            return look, self._session.observe(model, look.stimulus)
+        self._long_look_cycles = look.stimulus.length
+        seen, observed = self._session.observe_beginning(model, look.stimulus, MOST_CHANGES)
+        return replace(look, stimulus=seen), observed
+
+    def _refuse_cut(self, look: Stage) -> None:
+        """A look that was cut short can show a fault, but nothing can be built on it."""
+        if look.stimulus.length < self._long_look_cycles:
+            raise SimulationFault(
+                "limit",
+                f"the outputs change more than {MOST_CHANGES:,} times in the first "
+                f"{look.stimulus.length:,} clocks of {self._long_look_cycles:,}: too many to be kept",
+                advice="let a parameter of the design carry the clock frequency, and name it in [clock]",
+            )
 
     def _read_off(self, stimulus: Stimulus, observed: ObservedTrace) -> tuple[Candidate, ...]:
         """The candidates with the facts that show in a first look; () where what it shows cannot be."""
