@@ -62,8 +62,11 @@ LONGER, LONGEST_LOOK_CYCLES = 2, 6_000_000
 class CheckRun:
     """Runs one check; use once."""
 
-    def __init__(self, check: ResolvedCheck, settings: Settings, listener: Listener) -> None:
-        self._check, self._settings, self._listener = check, settings, listener
+    def __init__(
+        self, check: ResolvedCheck, settings: Settings, listener: Listener, also: tuple[Stage, ...] = ()
+    ) -> None:
+        """``also``: stages to be played before those of the plan, over the inputs of the golden model."""
+        self._check, self._settings, self._listener, self._also = check, settings, listener, also
         self._seed = DEFAULT_SEED if settings.seed is None else settings.seed
         self._budget = budget_for(settings)
         self._began = time.monotonic()
@@ -180,7 +183,8 @@ class CheckRun:
         model, far = self._compared.model, self._compared.far_landmark
         if self._budget.trip_cycles < far < budget_on_verilator(self._settings).trip_cycles:
             self._go_on_with_verilator()
-        for stage in plan(model, resets=self._check.resets, seed=self._seed, budget=self._budget):
+        planned = plan(model, resets=self._check.resets, seed=self._seed, budget=self._budget)
+        for stage in itertools.chain(self._also, planned):
             if self._out_of_time():
                 return
             self._stage(stage.name)
