@@ -74,7 +74,7 @@ def _unlike_edge(original: ResolvedCheck, mutant: ResolvedCheck) -> Survivor | N
         return None
     pin = mutant.edge_pin.replace(other, edge)
     hint = f"the bench leaves the edge of the clock open: pin it: {pin}"
-    here, there = (f"acting at its {e} edge" for e in (edge, other))
+    here, there = f"at its {edge} edge", f"waited for at its {other} edge"
     return Survivor(original.name, port, 0, {}, here, there, hint)
 
 
