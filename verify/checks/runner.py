@@ -104,6 +104,8 @@ class CheckRun:
         longer = first_look(self._candidates[0].model, resets=check.resets, seed=self._seed)
         if LONGER * look.stimulus.length < longer.stimulus.length <= LONGEST_LOOK_CYCLES:
             look = longer
+            if check.reset is None:  # it begins from power-up, or its scan is found in the wrong place
+                self._session.power_down()
             observed = self._session.observe(first[0].model, look.stimulus)
             self._candidates = self._read_off(look.stimulus, observed) or first
         if all_unknown(observed):
