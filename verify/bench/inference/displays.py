@@ -10,6 +10,7 @@ from verify.bench.inference.controls import controls_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
 from verify.bench.inference.given import propose_given
 from verify.bench.inference.segmented import SegmentLines, digit_rank, segment_lines, segment_orders
+from verify.bench.inference.shown_numbers import shown_number
 from verify.bench.inference.view import View
 
 __all__ = ["propose_display"]
@@ -52,6 +53,8 @@ def propose_display(view: View) -> Proposal | Unknown | None:
     if count == 0:
         return Unknown(view.module, "display", "the order of its digits cannot be told")
     moduli, axes, question = _moduli(view, count)
+    if question and (known := shown_number(view, count)) is not None:
+        moduli, question, told = known[0], [], [*told, known[1]]
     if moduli == [60, 60]:
         rivals = [*rivals, Choice("the minutes go to 99", {"modulo": [60, 100]})]
     fastest = next((u for u in units_inside(view) if u), "seconds")
@@ -104,13 +107,16 @@ def _shortened(view: View) -> dict[str, int]:
 def _lines(lines: SegmentLines) -> tuple[dict[str, Any], int, list[Assumption], list[Choice]]:
     if lines.select is not None and (len(lines.words) == 1 or lines.scalars):
         select = lines.select
+        base = select.port.name.partition("[")[0]
         names = f"{select.port.name} selects one of {select.width} digits, bit 0 the rightmost"
+        if base != select.port.name:
+            names += f"; the other lines of {base} stay at one level and are not compared"
         segments: Any = lines.words[0].port.name if lines.words else [s.port.name for s in lines.scalars]
         ports: dict[str, Any] = {"segments": segments, "select": select.port.name}
         if lines.point is not None:
             ports["point"] = lines.point.port.name
         low, high = sorted((select.port.left, select.port.right))
-        bits = [f"{select.port.name}[{i}]" for i in range(low, high + 1)]
+        bits = [f"{base}[{i}]" for i in range(low, high + 1)]
         turned = bits[::-1] if select.port.left >= select.port.right else bits
         rival = Choice(f"{select.port.name} selects from the other end", {}, {"select": turned})
         return ports, select.width, [Assumption("ports.select", names, select.port.place)], [rival]

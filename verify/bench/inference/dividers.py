@@ -9,13 +9,16 @@ from typing import Any
 from verify.bench.inference.comments import said_ratio
 from verify.bench.inference.controls import controls_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
-from verify.bench.inference.quantities import Number, frequency_of, rate_of, ratio_parameter
+from verify.bench.inference.quantities import Number, frequency_of, rate_of, ratio_parameter, time_parameter
 from verify.bench.inference.seen import Seen
 from verify.bench.inference.view import View
 
 __all__ = ["ask_ratio", "propose_dividers"]
 
 _CONTROLS = ("enable", "clear")
+
+_LONG = 200
+"""What a part is compared with, above any number of states of a stage."""
 
 
 def propose_dividers(view: View) -> list[Proposal] | Unknown | None:
@@ -118,6 +121,10 @@ def _ratio(
     frequency = frequency_of(view)
     rate = rate_of(seen.port.name) or _commented(seen.comment) or rate_of(view.module.name)
     wanted = _rate_parameter(view)
+    if frequency is not None and (time := time_parameter(view)) is not None:
+        told = [frequency.assumption, Assumption("expect.ratio", time.text, time.place)]
+        clock = replace(clock, frequency=frequency.hz, parameter=frequency.parameter)
+        return time, {"ratio": f"{frequency.expression or frequency.hz} * {time.value}"}, clock, told
     if frequency is not None and (rate is not None or wanted is not None):
         told = [frequency.assumption]
         clock = replace(clock, frequency=frequency.hz, parameter=frequency.parameter)
@@ -190,7 +197,8 @@ def _rate_parameter(view: View) -> tuple[str, str, Any] | None:
 
 def ask_ratio(view: View, who: str) -> Question:
     """How many clocks a period has; the comparison in the code is no evidence of what is meant."""
-    large = [c for c in view.module.comparisons if c.value > 1]
+    compared = [c for m in (view.module, *view.children) for c in m.comparisons]
+    large = [c for c in view.module.comparisons if c.value > 1] or [c for c in compared if c.value > _LONG]
     found = max(large, key=lambda c: c.value, default=None)
     text = f"how many clocks does a period of {who} have? No name, parameter or comment says it"
     if found is None:

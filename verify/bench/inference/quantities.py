@@ -20,6 +20,7 @@ __all__ = [
     "number_in_name",
     "rate_of",
     "ratio_parameter",
+    "time_parameter",
 ]
 
 _SCALES = {"g": 10**9, "m": 10**6, "k": 10**3, "": 1}
@@ -43,6 +44,10 @@ _LAST = re.compile(
     r"(?i)^(p_|g_|c_)?(\w*_?max\w*|\w*limit\w*|\w*top\w*|\w*last\w*|\w*term\w*|tc|\w*_?end|final|\w*cmp\w*|"
     r"\w*compare\w*|\w*reload\w*|\w*rollover\w*|endwert|\w*wrap\w*|\w*ceiling|\w*peak|highest)$"
 )
+
+
+_TIME = re.compile(r"(?i)^(?!.*per_?[mun]s).*_(ms|us|ns|msec|usec|nsec)$")
+_PER_SECOND = {"ms": 10**3, "us": 10**6, "ns": 10**9}
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,12 +103,18 @@ def frequency_of(view: View) -> Frequency | None:
 
 
 def _of_parameter(parameter: Parameter) -> Frequency | None:
-    if parameter.value is None or parameter.value < 1 or not _FREQUENCY.search(parameter.name):
+    of_clock = bool(_TIME.search(parameter.name)) and name_of(parameter.name).means("clock")
+    if parameter.value is None or parameter.value < 1 or not (_FREQUENCY.search(parameter.name) or of_clock):
         return None
     if re.search(
         r"(?i)out|target|tick|baud|refresh|scan|rate$|desired|blink|led", parameter.name
     ) and not re.search(r"(?i)clk_?rate|clock_?rate", parameter.name):
         return None
+    if of_clock and (time := _TIME.search(parameter.name)):
+        per_second = _PER_SECOND[time[1].lower().replace("sec", "s")]
+        hz = per_second // parameter.value
+        text = f"{parameter.name} = {parameter.value}: a clock of {hz:,} Hz"
+        return Frequency(hz, text, parameter.place, None, f"{per_second:_} // {parameter.name}")
     scale = (
         10**6
         if re.search(r"(?i)mhz", parameter.name)
@@ -149,9 +160,8 @@ def _clock_comment(view: View) -> Frequency | None:
             r"(?i)clk|clock|osc|takt|input|board|fpga|in\b|from|horloge|reloj|zegar|system", comment
         ):
             hz = max(clocks)
-            return Frequency(
-                hz, f'the comment "{comment.strip(" /*")[:60]}" says {hz:,} Hz', port.place if port else None
-            )
+            told = (comment.partition("//")[2] or comment.partition("/*")[2] or comment).strip(" /*")[:60]
+            return Frequency(hz, f'the comment "{told}" says {hz:,} Hz', port.place if port else None)
     return None
 
 
@@ -184,6 +194,20 @@ def rate_of(text: str) -> int | None:
     return None
 
 
+def time_parameter(view: View) -> Number | None:
+    """A parameter that says how long a period lasts, such as ``PERIOD_MS``; ``value`` is to be
+    multiplied by the frequency.
+    """
+    for parameter in view.module.parameters:
+        match = _TIME.search(parameter.name)
+        if match and parameter.value and not name_of(parameter.name).means("clock"):
+            unit = match[1].lower().replace("sec", "s")
+            text = f"{parameter.name} = {parameter.value}: a period lasts {parameter.value} {unit}"
+            value = f"{parameter.name} // {_PER_SECOND[unit]:_}"
+            return Number(value, parameter.value, text, parameter.place, parameter=parameter.name)
+    return None
+
+
 def ratio_parameter(view: View, *, square: bool) -> Number | None:
     """A parameter that says how many clocks a period has."""
     return _parameter(view, square=square, what="clocks per period")
@@ -198,6 +222,8 @@ def _parameter(view: View, *, square: bool, what: str) -> Number | None:
     found = []
     for parameter in view.module.parameters:
         if parameter.value is None or parameter.value < 1 or _is_width(parameter, view):
+            continue
+        if _TIME.search(parameter.name):  # a time is no number of clocks
             continue
         if _FREQUENCY.search(parameter.name) and not re.search(r"(?i)div|cycles|period", parameter.name):
             continue
