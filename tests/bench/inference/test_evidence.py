@@ -141,3 +141,79 @@ def test_tens_to_five_show_in_what_their_part_is_given_else_they_are_a_rival(
     assert proposal.expect["digit_modulo"] == moduli
     sixty = [{"digit_modulo": [10, 6]}] if moduli == [10, 10] else []
     assert [rival.expect for rival in proposal.rivals] == sixty
+
+
+def toggling(comment: str, clock: str = "clk", out: str = "led", last: str = "2_999_999") -> str:
+    return (
+        f"// {comment}\nmodule blinks(input {clock}, output reg {out} = 0);\nreg [22:0] c = 0;\n"
+        f"always @(posedge {clock}) if (c == {last}) begin c <= 0; {out} <= ~{out}; end "
+        "else c <= c + 1;\nendmodule"
+    )
+
+
+@pytest.mark.parametrize(
+    ("source", "rate"),
+    [
+        (toggling("blinks at 2 Hz; board clock 12 MHz"), 2),
+        (toggling("clk 12 MHz -> 1 kHz"), 1000),
+        (toggling("", "clk50", "clk25"), 25_000_000),
+        (toggling("board clock 12 MHz"), 1),
+        (toggling("clk 12 MHz, 5 Hz, 7 Hz"), 1),
+    ],
+)
+def test_a_rate_follows_from_a_comment_or_a_clock_called_after_its_megahertz(
+    read: Any, source: str, rate: int
+) -> None:
+    assert read(source).expect == {"rate": rate}
+
+
+def test_a_rate_without_a_remainder_in_the_code_is_a_rival_and_a_slip_is_none(read: Any) -> None:
+    even = {rival.expect["rate"] for rival in read(toggling("clock 12 MHz", last="1_499_999")).rivals}
+    odd = {rival.expect["rate"] for rival in read(toggling("clock 12 MHz", last="1_500_000")).rivals}
+    assert even - odd == {4}
+
+
+def test_a_parameter_outranks_what_a_comment_says_of_the_rate(read: Any) -> None:
+    source = toggling("clock 12 MHz, LED at 1 Hz", last="HALF - 1")
+    assert read(source.replace("blinks(", "blinks #(parameter HALF = 8) (")).expect == {"ratio": "2 * HALF"}
+
+
+def test_upper_bits_of_a_longer_register_are_asked_about(read: Any) -> None:
+    source = (
+        "module lamps(input clk, input rst, output [3:0] led); reg [25:0] n;\n"
+        "always @(posedge clk) if (rst) n <= 0; else n <= n + 1;\nassign led = n[{}];\nendmodule"
+    )
+    (question,) = read(source.replace("{}", "25:22")).questions
+    assert "once in 4,194,304 clocks" in question.text
+    assert not read(source.replace("{}", "3:0")).questions
+
+
+@pytest.mark.parametrize(("step", "unknown"), [("s + 1", True), ("{s[1:0], s[2]}", False)])
+def test_a_select_that_is_counted_numbers_the_digits_and_is_no_line_for_each(
+    tmp_path: Path, step: str, unknown: bool
+) -> None:
+    source = (
+        "module shown(input clk, input rst, input [11:0] data, output [2:0] sel, output [6:0] seg);\n"
+        f"reg [2:0] s; always @(posedge clk) if (rst) s <= 1; else s <= {step};\n"
+        "assign sel = s; assign seg = data >> s;\nendmodule"
+    )
+    (tmp_path / "t.v").write_text(source, encoding="utf-8")
+    found = infer([tmp_path / "t.v"]).unknown
+    assert ["number of the digit" in u.differs for u in found] == [True] * unknown
+
+
+@pytest.mark.parametrize(
+    ("ports", "why"), [("ENP, ENT", "ENP and ENT both are the enable"), ("ENP, foo", "what foo does")]
+)
+def test_two_inputs_of_one_role_are_told_from_one_that_nothing_explains(
+    tmp_path: Path, ports: str, why: str
+) -> None:
+    first, second = ports.split(", ")
+    source = (
+        f"module ctr(input CLK, CLRn, LDn, {ports}, input [3:0] D, output reg [3:0] Q);\n"
+        f"always @(posedge CLK) if (!CLRn) Q <= 0; else if (!LDn) Q <= D; else if ({first} ^ {second}) "
+        "Q <= Q + 1;\nendmodule"
+    )
+    (tmp_path / "t.v").write_text(source, encoding="utf-8")
+    (unknown,) = infer([tmp_path / "t.v"]).unknown
+    assert why in unknown.differs

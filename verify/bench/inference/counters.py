@@ -11,7 +11,7 @@ from verify.bench.inference.code_text import without_ranges
 from verify.bench.inference.comments import said_down
 from verify.bench.inference.controls import controls_of, port_of
 from verify.bench.inference.converters import ordered_digits
-from verify.bench.inference.counter_code import odd_step, other_code
+from verify.bench.inference.counter_code import odd_step, other_code, upper_bits
 from verify.bench.inference.counter_pace import behind_prescaler
 from verify.bench.inference.counter_states import count_states
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
@@ -69,8 +69,7 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
     elif "load" in ports:
         ports["clear"] = ports.pop("load") if "clear" not in ports else ports["clear"]
     if controls.left:
-        names = ", ".join(s.port.name for s in controls.left)
-        return Unknown(view.module, "counter", f"nothing says what {names} does")
+        return Unknown(view.module, "counter", controls.why_left)
     width = _count_ports(wide, digits, scalars, ports, assumptions)
     _direction(view, ports, expect, assumptions)
     carry = [
@@ -91,7 +90,7 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
         )
     else:
         _start(view, [s.port.name for s in wide] or ["count"], expect, assumptions, questions)
-    questions += odd_step(view, wide)
+    questions += [*odd_step(view, wide), *upper_bits(view, wide)]
     if "load" in ports or "clear" in ports:
         axes.append(_priorities(ports))
     if expect.get("direction") == "down" and wide and not digits and "load" in ports:

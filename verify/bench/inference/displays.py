@@ -10,7 +10,8 @@ from verify.bench.inference.controls import controls_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
 from verify.bench.inference.given import propose_given
 from verify.bench.inference.segmented import SegmentLines, digit_rank, segment_lines, segment_orders
-from verify.bench.inference.shown_numbers import shown_number
+from verify.bench.inference.select_lines import numbers_digits
+from verify.bench.inference.shown_numbers import said_number, shown_number
 from verify.bench.inference.view import View
 
 __all__ = ["propose_display"]
@@ -37,6 +38,10 @@ def propose_display(view: View) -> Proposal | Unknown | None:
         return None
     view = view.towards(*lines.words, *lines.scalars, *(s for s in (lines.wide, lines.select) if s))
     data = [s for s in view.inputs if s.width > 1]
+    if lines.select is not None and numbers_digits(view, lines.select):
+        name = lines.select.port.name
+        text = f"{name} is the number of the digit in binary, and a display has a line for each digit"
+        return Unknown(view.module, "display", text)
     if data:
         ports, count, told, rivals = _lines(lines)
         if count == 0:
@@ -47,20 +52,23 @@ def propose_display(view: View) -> Proposal | Unknown | None:
     controls = controls_of(view, view.inputs, _CONTROLS)
     controls.ports.pop("load", None)
     if controls.left:
-        names = ", ".join(s.port.name for s in controls.left)
-        return Unknown(view.module, "display", f"nothing says what {names} does")
+        return Unknown(view.module, "display", controls.why_left)
     ports, count, told, rivals = _lines(lines)
     if count == 0:
         return Unknown(view.module, "display", "the order of its digits cannot be told")
     moduli, axes, question = _moduli(view, count)
-    if question and (known := shown_number(view, count)) is not None:
-        moduli, question, told = known[0], [], [*told, known[1]]
-    if moduli == [60, 60]:
-        rivals = [*rivals, Choice("the minutes go to 99", {"modulo": [60, 100]})]
+    known = said_number(view, count) or (shown_number(view, count) if question else None)
+    if known is not None:
+        moduli, axes, question, told = known[0], [], [], [*told, known[1]]
     fastest = next((u for u in units_inside(view) if u), "seconds")
-    if moduli and moduli[0] == 10**count:
-        fastest = "seconds"
+    if moduli and known is not None:
+        fastest = "hundredths" if moduli[0] == _MODULI["hundredths"] and len(moduli) > 1 else "seconds"
     pace = pace_of(view, fastest, controls)
+    if moduli == [60, 60] and known is None:
+        rivals = [*rivals, Choice("the minutes go to 99", {"modulo": [60, 100]})]
+        if "ratio" not in pace.expect:
+            faster = {"modulo": [100, 60], "rate": 100}
+            rivals.append(Choice("hundredths and seconds", faster))
     if _hides_seconds(view, count):
         text = "the seconds that it counts are not shown; with ratio = 60 seconds a bench can check the rest"
         return Unknown(view.module, "display", text)

@@ -18,8 +18,10 @@ __all__ = [
     "frequency_of",
     "modulo_parameter",
     "number_in_name",
+    "plain_megahertz",
     "rate_of",
     "ratio_parameter",
+    "said_rate",
     "time_parameter",
 ]
 
@@ -91,11 +93,10 @@ def frequency_of(view: View) -> Frequency | None:
         port = view.module.port(view.clock.port)
         if hz is not None:
             return Frequency(hz, f"the clock is called {view.clock.port}", port.place if port else None)
-        number = re.fullmatch(r"(?i)clock_?(\d\d+)|clk_?(\d\d+)", view.clock.port)
-        if number:
-            mhz = int(number[1] or number[2])
-            text = f"the clock is called {view.clock.port}: taken for {mhz} MHz"
-            return Frequency(mhz * 10**6, text, port.place if port else None)
+        hz = plain_megahertz(view.clock.port)
+        if hz is not None:
+            text = f"the clock is called {view.clock.port}: taken for {hz // 10**6} MHz"
+            return Frequency(hz, text, port.place if port else None)
         comment = _clock_comment(view)
         if comment is not None:
             return comment
@@ -163,6 +164,22 @@ def _clock_comment(view: View) -> Frequency | None:
             told = (comment.partition("//")[2] or comment.partition("/*")[2] or comment).strip(" /*")[:60]
             return Frequency(hz, f'the comment "{told}" says {hz:,} Hz', port.place if port else None)
     return None
+
+
+def said_rate(view: View, clock_hz: int) -> tuple[int, str] | None:
+    """The one frequency below that of the clock that the comments speak of, and the words."""
+    text = "\n".join((view.header, *re.findall(r"//([^\n]*)", view.text)))
+    found = {
+        round(float(m[1].replace("_", "")) * _SCALES[m[2].lower()]): m[0] for m in _IN_TEXT.finditer(text)
+    }
+    below = {hz: words for hz, words in found.items() if 0 < hz < clock_hz}
+    return next(iter(below.items())) if len(below) == 1 else None
+
+
+def plain_megahertz(text: str) -> int | None:
+    """The frequency in Hz of a clock called ``clk_25`` or ``CLOCK_50``."""
+    number = re.fullmatch(r"(?i)clo?c?k_?(\d\d+)", text)
+    return int(number[1]) * 10**6 if number else None
 
 
 def rate_of(text: str) -> int | None:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from verify.bench.inference.code_text import without_comments
+from verify.bench.inference.code_text import without_comments, without_ranges
 from verify.bench.inference.names import name_of
 from verify.bench.inference.seen import Seen
 from verify.bench.inference.view import View
 
-__all__ = ["used_lines"]
+__all__ = ["numbers_digits", "used_lines"]
 
 _LITERAL = r"(\d+)\s*'\s*([bBhH])\s*([01a-fA-F_]+)"
 
@@ -25,6 +25,14 @@ def used_lines(view: View, select: Seen) -> Seen:
         return select
     name = f"{port.name}[{used - 1}:0]"
     return replace(select, port=replace(port, name=name, left=used - 1, width=used), name=name_of(port.name))
+
+
+def numbers_digits(view: View, select: Seen) -> bool:
+    """Whether the select is counted up or down: it goes to a decoder outside, and is no line per digit."""
+    text, name = without_ranges(view.text), select.port.name.partition("[")[0]
+    source = re.search(rf"assign\s+{re.escape(name)}\s*=\s*(\w+)\s*;", text)
+    names = {name, source[1]} if source else {name}
+    return any(re.search(rf"\b{re.escape(n)}\s*<?=(?!=)[^;]*\b{re.escape(n)}\s*[-+]", text) for n in names)
 
 
 def _tied(text: str, name: str, width: int) -> int:

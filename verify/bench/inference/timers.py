@@ -34,8 +34,7 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
     data = [s for s in view.inputs if s.width > 1]
     controls = controls_of(view, view.inputs, _CONTROLS)
     if controls.left:
-        names = ", ".join(s.port.name for s in controls.left)
-        return Unknown(view.module, "timer", f"nothing says what {names} does")
+        return Unknown(view.module, "timer", controls.why_left)
     units = list(dict.fromkeys(unit for unit, _, _ in stages))
     ports: dict[str, Any] = dict(controls.ports)
     packed = _packed(view, stages)

@@ -43,6 +43,9 @@ _OF_CONTROLS = frozenset({"pause", "clear"})
 _NEVER_BEGAN, _BEYOND = (-1, 0), 1 << 62
 
 
+HELD = "above nine the digit before stays: there is no default, so the segments are held in latches"
+
+
 class QuestionError(BenchError):
     """The evidence is in conflict or too weak: only the user can say what is meant."""
 
@@ -207,7 +210,8 @@ class _Run:
             if not self._turns_to_verilator(error):
                 raise
             return self._whole(choices, listener, explain=explain)
-        result = replace(result, notes=(*result.notes, *self._notes))
+        held = (HELD,) if chosen.expect.get("above_nine") == "hold" and chosen.clock is None else ()
+        result = replace(result, notes=(*result.notes, *self._notes, *held))
         result = _never_started(result, chosen)
         facts = _facts(self._proposal, choices, result.facts)
         inferred = tuple(Inferred(a.key, a.text, a.place) for a in self._proposal.assumptions if a.key)
