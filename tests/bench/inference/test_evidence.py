@@ -217,3 +217,20 @@ def test_two_inputs_of_one_role_are_told_from_one_that_nothing_explains(
     (tmp_path / "t.v").write_text(source, encoding="utf-8")
     (unknown,) = infer([tmp_path / "t.v"]).unknown
     assert why in unknown.differs
+
+
+@pytest.mark.parametrize(
+    ("flag", "model"), [("zero", "timer"), ("done", "timer"), ("borrow", "counter"), ("co", "counter")]
+)
+def test_digits_that_count_down_may_stop_at_zero_unless_they_borrow(read: Any, flag: str, model: str) -> None:
+    source = (
+        f"module cnt_down(input clk, rst_n, en, output reg [3:0] d1, d0, output {flag});\n"
+        f"assign {flag} = d1 == 0 & d0 == 0;\n"
+        "always @(posedge clk or negedge rst_n) if (!rst_n) begin d1 <= 9; d0 <= 9; end\n"
+        "else if (en) if (d0 == 0) begin d0 <= 9; d1 <= d1 - 1; end else d0 <= d0 - 1;\nendmodule"
+    )
+    proposal = read(source)
+    assert proposal.model == model
+    if model == "timer":
+        assert proposal.expect["modulo"] == [10, 10]
+        assert {"start": [9, 9]} in [choice.expect for axis in proposal.axes for choice in axis]

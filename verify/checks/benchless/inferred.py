@@ -98,6 +98,7 @@ class _Run:
         self._refuse_unsafe()
         ways = self._ways()
         best: tuple[Reached, tuple[Choice, ...]] = ((-2, 0), ways[0])
+        came: dict[tuple[str, ...], Reached] = {}
         fault: EveryedgeError | None = None
         for choices in self._to_try(ways if len(ways) > 1 else ()):
             reached = self._quickly(choices, listener)
@@ -110,13 +111,15 @@ class _Run:
                 if done.result.verdict is not Verdict.FAIL:
                     return done
                 reached = (_BEYOND, _reached(done.result)[1])
+            came[_texts(choices)] = reached
             if reached > best[0]:
                 best = (reached, choices)
         if fault is not None and best[0] < (0, 0):
             raise fault
         done = self._whole(best[1], listener)
         for rival in self._proposal.rivals if done.result.verdict is Verdict.FAIL else ():
-            for choices in self._to_try([(*way, rival) for way in ways[:4]]):
+            likely = [way for way in ways[:4] if _as_far(came.get(_texts(way)), best[0])]
+            for choices in self._to_try([(*way, rival) for way in likely]):
                 if self._holds(choices, listener):
                     raise self._question(rival, done.result)
         return done
@@ -280,6 +283,17 @@ def _reached(result: CheckResult) -> Reached:
     """How far the design went along; a later difference is a likelier reading."""
     mismatch = None if result.failure is None else result.failure.mismatch
     return _NEVER_BEGAN if mismatch is None else (result.cycles, mismatch.cycle)
+
+
+def _texts(choices: Sequence[Choice]) -> tuple[str, ...]:
+    return tuple(choice.text for choice in choices)
+
+
+def _as_far(reached: Reached | None, best: Reached) -> bool:
+    """Whether a reading came about as far as the best one, so that a rival may be what it lacks."""
+    if reached is None or reached >= best:
+        return True
+    return reached[0] >= best[0] // 2 and reached[1] >= best[1] // 4
 
 
 def _facts(proposal: Proposal, choices: Sequence[Choice], facts: tuple[Fact, ...]) -> tuple[Fact, ...]:
