@@ -28,6 +28,10 @@ _DWELL = re.compile(
 _FROM_THE_RIGHT = re.compile(r"(?i)hex_?\d$")
 """What boards call their digits: the one on the right has the number 0."""
 
+_OF_DAY = re.compile(
+    r"(?i)digital\s+clock|clock\s+of\s+the\s+day|\bday\b|24\s*-?\s*h|hh:mm:ss|uhr(?!takt)|horloge|reloj|orologio|_24|24_"
+)
+
 _GAP = re.compile(r"(?i)gap|blank|dead|ghost|off_?(time|cycles|clocks)")
 
 
@@ -188,7 +192,8 @@ def _moduli(view: View, count: int) -> tuple[list[Any] | None, list[tuple[Choice
     ):
         return usual, [], []
     if count == 6 and (not units or units[0] == "seconds"):
-        kinds = (24, 100) if re.search(r"(?i)clock|uhr|day|24", view.name.text) else (100, 24)
+        of_day = _OF_DAY.search(f"{view.name.text}\n{view.header}")
+        kinds = (24, 100) if of_day or re.search(r"(?i)clock", view.name.text) else (100, 24)
         return None, [tuple(Choice(f"{kind} hours", {"modulo": [60, 60, kind]}) for kind in kinds)], []
     if count == 1 and view.inside("count", "digit"):
         return [10], [], []

@@ -32,6 +32,8 @@ __all__ = ["Checked", "QuestionError", "check_proposal", "unknown_result"]
 
 _MOST_COMBINATIONS = 48
 _QUICK_CYCLES = 300_000
+_MOST_UNDECIDED = 2
+"""Readings that come to no verdict, each after a long run, before no more are tried."""
 
 
 Reached = tuple[int, int]
@@ -90,6 +92,9 @@ class _Run:
     def __init__(self, proposal: Proposal, sources: Sequence[Path], bench: Path, settings: Settings) -> None:
         self._proposal, self._sources, self._bench, self._settings = proposal, sources, bench, settings
         self._notes: tuple[str, ...] = ()
+        self._came: dict[tuple[str, ...], Reached] = {}
+        """How far each reading came that failed."""
+        self._fault: EveryedgeError | None = None
         self._failed_at_rest: set[tuple[str, ...]] = set()
         """Readings that failed while no control was used, without what they say of controls."""
 
@@ -97,32 +102,42 @@ class _Run:
         """See :func:`check_proposal`."""
         self._refuse_unsafe()
         ways = self._ways()
-        best: tuple[Reached, tuple[Choice, ...]] = ((-2, 0), ways[0])
-        came: dict[tuple[str, ...], Reached] = {}
-        fault: EveryedgeError | None = None
-        for choices in self._to_try(ways if len(ways) > 1 else ()):
+        settled = self._settled(ways if len(ways) > 1 else (), listener)
+        if settled is not None:
+            return settled
+        best = max(self._came.values(), default=(-2, 0))
+        if self._fault is not None and best < (0, 0):
+            raise self._fault
+        chosen = next((way for way in ways if self._came.get(_texts(way)) == best), ways[0])
+        done = self._whole(chosen, listener)
+        for rival in self._proposal.rivals if done.result.verdict is Verdict.FAIL else ():
+            likely = [way for way in ways[:4] if _as_far(self._came.get(_texts(way)), best)]
+            for choices in self._to_try([(*way, rival) for way in likely]):
+                if self._holds(choices, listener):
+                    raise self._question(rival, done.result)
+        return done
+
+    def _settled(self, ways: Sequence[tuple[Choice, ...]], listener: Listener) -> Checked | None:
+        """The first reading that passes, else the first without a verdict; None where all of them fail."""
+        undecided: list[Checked] = []
+        for choices in self._to_try(ways):
             reached = self._quickly(choices, listener)
             if reached is None:
                 try:
                     done = self._whole(choices, listener, explain=False)
                 except EveryedgeError as error:
-                    fault = fault or error
+                    self._fault = self._fault or error
                     continue
-                if done.result.verdict is not Verdict.FAIL:
+                if done.result.verdict is Verdict.PASS:
                     return done
+                if done.result.verdict is Verdict.UNDECIDED:
+                    undecided.append(done)
+                    if len(undecided) == _MOST_UNDECIDED:
+                        break
+                    continue
                 reached = (_BEYOND, _reached(done.result)[1])
-            came[_texts(choices)] = reached
-            if reached > best[0]:
-                best = (reached, choices)
-        if fault is not None and best[0] < (0, 0):
-            raise fault
-        done = self._whole(best[1], listener)
-        for rival in self._proposal.rivals if done.result.verdict is Verdict.FAIL else ():
-            likely = [way for way in ways[:4] if _as_far(came.get(_texts(way)), best[0])]
-            for choices in self._to_try([(*way, rival) for way in likely]):
-                if self._holds(choices, listener):
-                    raise self._question(rival, done.result)
-        return done
+            self._came[_texts(choices)] = reached
+        return undecided[0] if undecided else None
 
     def _to_try(self, ways: Sequence[tuple[Choice, ...]]) -> Iterator[tuple[Choice, ...]]:
         """Without those that differ from one that has failed only in what no control was used for by then."""
