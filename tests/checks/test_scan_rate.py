@@ -39,7 +39,8 @@ def rated(tmp_path, *, dwell, speedup=1, survey=None, changes=()):
     )
 
 
-MEASURED = ('scan = { dwell = "DWELL", select_active = "high" }', 'scan = { select_active = "high" }')
+SCAN = 'scan = { dwell = "DWELL", select_active = "high", blanking = 0 }'
+MEASURED = (SCAN, 'scan = { select_active = "high" }')
 
 
 def test_a_dwell_that_the_check_shortens_is_told_as_the_source_has_it(tmp_path):
@@ -68,7 +69,7 @@ def test_without_the_frequency_of_the_board_there_is_no_rate(tmp_path):
         ("frequency = 12_000_000\n", ""),
         ('parameter = "CLK_HZ"\n', ""),
         ('speedup = "auto"\n', ""),
-        ("expect = { modulo", "expect = { ratio = 4, modulo"),
+        ("modulo = [60, 60]", "modulo = [60, 60]\nratio = 4"),
     ]
     assert rated(tmp_path, dwell=3, changes=changes).scan is None
 

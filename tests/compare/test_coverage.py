@@ -75,3 +75,17 @@ def test_a_reset_counts_for_the_value_that_it_interrupts() -> None:
     enable = counted(Run(2, (1,), Reset.HELD), Run(5, (1,)), Run(1, (0,)), Run(3, (1,)), Run(2, (0,)))
     item = next(item for item in enable.report().items if item.name == "enable at values of count")
     assert item.reached == 2
+
+
+DIGITS = FAMILIES["counter"].candidates({"digits": (4, 4)}, {"digit_modulo": (10, 6)}, True)[0].model
+
+
+def test_an_output_that_no_reset_ever_moved_is_named() -> None:
+    def moved(*runs: Run) -> tuple[int, int, tuple[str, ...]]:
+        counter = counted(Run(2, (), Reset.HELD), *runs, Run(1, (), Reset.HELD), Run(1, ()), model=DIGITS)
+        item = next(i for i in counter.report().items if i.name == "outputs that a reset moved")
+        return item.reached, item.total, item.missing
+
+    assert moved(Run(7, ())) == (1, 2, ("digits[1]",))
+    assert moved(Run(17, ())) == (2, 2, ())
+    assert moved(Run(61, ())) == (0, 2, ("digits[0]", "digits[1]"))

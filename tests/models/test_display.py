@@ -296,7 +296,12 @@ module dut (input clk, input rst, input enable, input clear, output [6:0] segmen
 `else
     localparam FIRST = 0;
 `endif
-    always @(posedge clk) if (scan_rst) begin count <= 0; turn <= FIRST; end else if (go) begin
+`ifdef FIRST_SHORT
+    localparam BEGIN = 1;
+`else
+    localparam BEGIN = 0;
+`endif
+    always @(posedge clk) if (scan_rst) begin count <= BEGIN; turn <= FIRST; end else if (go) begin
         count <= last ? 0 : count + 1;
 `ifdef DOWN
         if (last) turn <= turn - 1;
@@ -425,9 +430,10 @@ def test_a_wrong_static_display_fails(tmp_path, defines, options):
 LINES = {"segments": (7,), "select": (4,)}
 
 SCANNED_RIGHT = {
-    "plain": ((), {}, {"scan_from_digit": 0, "scan_direction": "up"}),
+    "plain": ((), {}, {"scan_from_digit": 0, "scan_direction": "up", "scan_late": 0}),
+    "a first turn cut short": (("FIRST_SHORT",), {}, {"scan_from_digit": 0, "scan_late": -1}),
     "downwards": (("DOWN",), {}, {"scan_from_digit": 3, "scan_direction": "down"}),
-    "registered": (("REGISTERED",), {}, {}),
+    "registered": (("REGISTERED",), {}, {"scan_late": 1}),
     "low selects": (("LOW_SELECT",), {}, {"scan": {"dwell": 5, "select_active": "low", "blanking": 0}}),
     "a gap": (("GAP",), {}, {"scan": {"dwell": 5, "select_active": "high", "blanking": 2}}),
     "a gap, registered": (("GAP", "REGISTERED", "LOW_SELECT"), {"scan": {"dwell": 5, "blanking": 2}}, {}),

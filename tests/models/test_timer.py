@@ -278,6 +278,10 @@ def test_without_reset_the_phase_of_the_prescaler_is_read_off(tmp_path, phase):
     assert facts(found, "first") == {5 - phase}
     assert {r.latency_cycles for r in found} == {0}
     assert not fitting(verilog, tmp_path, "timer", shape, {**THREES, "ratio": 6}, reset=False)
+    for first in (5 - phase, 6 - phase):  # a pin of it holds, and one of another phase does not fit
+        pinned = fitting(verilog, tmp_path, "timer", shape, {**THREES, "first": first}, reset=False)
+        assert bool(pinned) == (first == 5 - phase)
+        assert facts(pinned, "first") <= {None}
 
 
 def test_a_clear_puts_a_timer_without_reset_in_order(tmp_path):

@@ -30,7 +30,7 @@ from verify.checks.settings import Listener, Settings
 from verify.compare import Trial, cut_stimulus
 from verify.errors import SimulationFault
 from verify.models.family import Candidate, OptionError
-from verify.models.golden import Guided
+from verify.models.golden import GoldenModel, Guided
 from verify.results import CheckResult, Coverage, Fact, Failure, Verdict
 from verify.signals import ObservedTrace, Stimulus
 from verify.stimulus import Stage, first_look, held_in_batches, plan, search
@@ -42,6 +42,10 @@ DEFAULT_SEED = 1
 
 OPENING_CYCLES = 1_000
 """Clocks in which x and z are looked for before a long run goes to Verilator."""
+
+
+MOST_CHANGES = 2_000_000
+"""Changes of the outputs that are kept of a long first look: some hundred megabytes, all in all."""
 
 
 class Outcome:
@@ -58,8 +62,11 @@ LONGER, LONGEST_LOOK_CYCLES = 2, 6_000_000
 class CheckRun:
     """Runs one check; use once."""
 
-    def __init__(self, check: ResolvedCheck, settings: Settings, listener: Listener) -> None:
-        self._check, self._settings, self._listener = check, settings, listener
+    def __init__(
+        self, check: ResolvedCheck, settings: Settings, listener: Listener, also: tuple[Stage, ...] = ()
+    ) -> None:
+        """``also``: stages to be played before those of the plan, over the inputs of the golden model."""
+        self._check, self._settings, self._listener, self._also = check, settings, listener, also
         self._seed = DEFAULT_SEED if settings.seed is None else settings.seed
         self._budget = budget_for(settings)
         self._began = time.monotonic()
@@ -68,6 +75,7 @@ class CheckRun:
         self._candidates: tuple[Candidate, ...] = ()
         self._directed: list[Stimulus] = []
         self._shortened = False
+        self._long_look_cycles = 0
 
     def run(self) -> Outcome:
         """Look, compare, search; every way to end is an outcome."""
@@ -98,11 +106,12 @@ class CheckRun:
         look = first_look(first[0].model, resets=check.resets, seed=self._seed)
         if look.stimulus.length > LONG_LOOK_CYCLES:
             self._take_to_verilator(first, look.stimulus)
-        observed = self._session.observe(first[0].model, look.stimulus)
+        look, observed = self._looked(first[0].model, look)
         self._stage("measuring latency")
         self._candidates = self._read_off(look.stimulus, observed) or first
         longer = first_look(self._candidates[0].model, resets=check.resets, seed=self._seed)
-        if LONGER * look.stimulus.length < longer.stimulus.length <= LONGEST_LOOK_CYCLES:
+        taken = max(look.stimulus.length, self._long_look_cycles)
+        if LONGER * taken < longer.stimulus.length <= LONGEST_LOOK_CYCLES:
             look = longer
             if check.reset is None:  # it begins from power-up, or its scan is found in the wrong place
                 self._session.power_down()
@@ -121,11 +130,30 @@ class CheckRun:
             enough = max(t.difference.compared_cycles for t in tried) // 2
             fitting = [t for t in trials if t.difference.matches and t.difference.compared_cycles >= enough]
             if fitting:
+                self._refuse_cut(look)
                 self._compared.accept(look, fitting, observed)
                 return
             if check.latency is not None:
                 break
         raise Failing(tried, look.stimulus, observed)
+
+    def _looked(self, model: GoldenModel, look: Stage) -> tuple[Stage, ObservedTrace]:
+        """The look and what it shows; of a long one no more than can be kept."""
+        if look.stimulus.length <= LONG_LOOK_CYCLES:
+            return look, self._session.observe(model, look.stimulus)
+        self._long_look_cycles = look.stimulus.length
+        seen, observed = self._session.observe_beginning(model, look.stimulus, MOST_CHANGES)
+        return replace(look, stimulus=seen), observed
+
+    def _refuse_cut(self, look: Stage) -> None:
+        """A look that was cut short can show a fault, but nothing can be built on it."""
+        if look.stimulus.length < self._long_look_cycles:
+            raise SimulationFault(
+                "limit",
+                f"the outputs change more than {MOST_CHANGES:,} times in the first "
+                f"{look.stimulus.length:,} clocks of {self._long_look_cycles:,}: too many to be kept",
+                advice="let a parameter of the design carry the clock frequency, and name it in [clock]",
+            )
 
     def _read_off(self, stimulus: Stimulus, observed: ObservedTrace) -> tuple[Candidate, ...]:
         """The candidates with the facts that show in a first look; () where what it shows cannot be."""
@@ -157,7 +185,8 @@ class CheckRun:
         model, far = self._compared.model, self._compared.far_landmark
         if self._budget.trip_cycles < far < budget_on_verilator(self._settings).trip_cycles:
             self._go_on_with_verilator()
-        for stage in plan(model, resets=self._check.resets, seed=self._seed, budget=self._budget):
+        planned = plan(model, resets=self._check.resets, seed=self._seed, budget=self._budget)
+        for stage in itertools.chain(self._also, planned):
             if self._out_of_time():
                 return
             self._stage(stage.name)

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Generator
+from contextlib import closing
+from functools import reduce
 from importlib.util import find_spec
 from types import TracebackType
 
 from verify.bench import ResolvedCheck, to_drive, to_roles
 from verify.checks.refusal import refuse_unsafe
 from verify.checks.settings import SimulatorChoice
+from verify.compare import cut_stimulus, joined_observed
 from verify.errors import DesignError, ToolError
 from verify.models.golden import GoldenModel
 from verify.signals import ObservedTrace, Reset, Run, Stimulus
@@ -93,7 +96,7 @@ class Session:
         simulation = self._powered(model)
         return to_roles(self.check, model.outputs, self._play(simulation, stimulus))
 
-    def windows(self, model: GoldenModel, stimulus: Stimulus) -> Iterator[ObservedTrace]:
+    def windows(self, model: GoldenModel, stimulus: Stimulus) -> Generator[ObservedTrace]:
         """The same piece by piece, each following on the one before, while the simulation goes on.
 
         Leaving it before its end powers the design down.
@@ -108,6 +111,24 @@ class Session:
         finally:
             if not whole:
                 self.power_down()
+
+    def observe_beginning(
+        self, model: GoldenModel, stimulus: Stimulus, changes: int
+    ) -> tuple[Stimulus, ObservedTrace]:
+        """As much of the stimulus as has about so many changes of the outputs, and the trace of it.
+
+        The design is powered down where that is not all.
+        """
+        seen: list[ObservedTrace] = []
+        with closing(self.windows(model, stimulus)) as windows:
+            for trace in windows:
+                seen.append(trace)
+                if sum(len(t.cycles) for t in seen) > changes:
+                    break
+        observed = reduce(joined_observed, seen)
+        if observed.length == stimulus.length:
+            return stimulus, observed
+        return cut_stimulus(stimulus, 0, observed.length - 1), observed
 
     def _powered(self, model: GoldenModel) -> RunningSimulation:
         if self._simulation is None:

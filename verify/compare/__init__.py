@@ -6,7 +6,7 @@ from verify.compare.masking import Ranges, uncompared_cycles
 from verify.compare.reading import Reading, Trial, expected_for, try_reading
 from verify.compare.reset_path import DIRECT, ResetPath
 from verify.compare.streaming import GoldenKey, Step, Stream, golden_key
-from verify.compare.windows import cut_expected, cut_observed, cut_stimulus, delayed
+from verify.compare.windows import cut_expected, cut_observed, cut_stimulus, delayed, joined_observed
 
 __all__ = [
     "DIRECT",
@@ -26,6 +26,7 @@ __all__ = [
     "expected_for",
     "find_difference",
     "golden_key",
+    "joined_observed",
     "try_reading",
     "uncompared_cycles",
 ]

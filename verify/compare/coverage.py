@@ -35,6 +35,7 @@ class CoverageCounter:
         self._seen: list[set[int]] = [set() for _ in model.outputs]
         self._inputs = [self._marks(signal) for signal in model.inputs]
         self._reset_at: set[int] = set()
+        self._reset_moves = [False for _ in model.outputs]
         self._off_rest_at: dict[str, set[int]] = {name: set() for name in self._controls()}
         self._longest_rest = 0
         self._changed = False
@@ -84,7 +85,12 @@ class CoverageCounter:
             return
         rows = np.searchsorted(expected.cycles, np.maximum(stimulus.starts - 1, 0), side="right") - 1
         before: Column = expected.values[0][rows]
-        self._reset_at.update(before[stimulus.reset != Reset.RELEASED].tolist())
+        at_reset = stimulus.reset != Reset.RELEASED
+        self._reset_at.update(before[at_reset].tolist())
+        if at_reset.any() and not all(self._reset_moves):
+            start = self._model.out(self._model.initial(), at_rest(self._model))
+            for index, (values, value) in enumerate(zip(expected.values, start, strict=True)):
+                self._reset_moves[index] |= bool((values[rows[at_reset]] != value).any())
         resting = self._resting()
         for signal, values in zip(stimulus.signals, stimulus.values, strict=True):
             if signal.name in self._off_rest_at:
@@ -127,6 +133,8 @@ class CoverageCounter:
             missing = self.unreached_landmarks()
             names = tuple(f"clock {clock:,}" for clock in missing[:LISTED])
             items.append(CoverageItem("rollovers", len(marks) - len(missing), len(marks), names))
+            if self._reset_at:
+                items.append(self._moved_by_reset())
         machine = not isinstance(self._model, CombinationalModel)
         if machine and self._seen and self._model.outputs[0].width <= COUNTED_WIDTH_BITS:
             states = len(self._seen[0])
@@ -139,6 +147,13 @@ class CoverageCounter:
                     reached = len(values & self._seen[0])
                     items.append(CoverageItem(f"{name} at values of {first}", reached, states))
         return Coverage(tuple(items), self._maps.report())
+
+    def _moved_by_reset(self) -> CoverageItem:
+        """The outputs that a reset had something to do for: a part that it forgets shows only then."""
+        outputs = self._model.outputs
+        left = [s.name for s, moved in zip(outputs, self._reset_moves, strict=True) if not moved]
+        names = _names_of(left)
+        return CoverageItem("outputs that a reset moved", len(outputs) - len(left), len(outputs), names)
 
     def _input_item(self, index: int) -> CoverageItem | None:
         signal, marks = self._model.inputs[index], self._inputs[index]
@@ -185,6 +200,12 @@ class CoverageCounter:
         grids = np.meshgrid(*(np.arange(limits.get(s.name, s.mask) + 1) for s in model.inputs), indexing="ij")
         columns = tuple(column(g.ravel(), s.width) for g, s in zip(grids, model.inputs, strict=True))
         return set(np.unique(model.table(columns)[0][index]).tolist())
+
+
+def _names_of(names: Sequence[str]) -> tuple[str, ...]:
+    """The first few."""
+    more = len(names) - LISTED
+    return (*names[:LISTED], f"{more:,} more") if more > 0 else tuple(names)
 
 
 def _names(values: Sequence[int] | NDArray[np.int64], count: int) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from pyslang import ast
 from verify.design.interface import Register
 from verify.design.places import PlaceFinder
 from verify.design.ports import place_of
-from verify.design.walk import Assignment, assignments, children, name_below, values_in
+from verify.design.walk import Assignment, assignments, children, name_below, targets_of, values_in
 
 __all__ = ["events_of", "registers_of"]
 
@@ -67,6 +67,7 @@ def _nets(instance: ast.InstanceSymbol) -> dict[str, str]:
 
 def _own(body: ast.InstanceBodySymbol, places: PlaceFinder) -> Iterator[Register]:
     events: dict[ast.ProceduralBlockSymbol, list[_Event]] = {}
+    counters: dict[ast.ProceduralBlockSymbol, set[ast.Symbol]] = {}
     seen = set()
     every = assignments(body)
     taken = _taken(every)
@@ -76,11 +77,12 @@ def _own(body: ast.InstanceBodySymbol, places: PlaceFinder) -> Iterator[Register
             continue
         if block not in events:
             events[block] = _events(block)
+            counters[block] = _loop_counters(block)
         if not events[block]:
             continue
         clock, reset = _roles(block, events[block])
         for target in assignment.targets:
-            if target in seen or not isinstance(target, ast.VariableSymbol):
+            if target in seen or target in counters[block] or not isinstance(target, ast.VariableSymbol):
                 continue
             seen.add(target)
             yield Register(
@@ -93,6 +95,19 @@ def _own(body: ast.InstanceBodySymbol, places: PlaceFinder) -> Iterator[Register
                 None if reset is None else reset.edge,
                 tuple(source.name for source in taken[target]) if len(taken[target]) == 1 else (),
             )
+
+
+def _loop_counters(block: ast.ProceduralBlockSymbol) -> set[ast.Symbol]:
+    """The variables that its `for` statements count with: they hold nothing from one edge to the next."""
+    found: set[ast.Symbol] = set()
+
+    def note(node: object) -> None:
+        if isinstance(node, ast.ForLoopStatement):
+            for expression in node.initializers:
+                found.update(targets_of(expression))
+
+    block.body.visit(note)
+    return found
 
 
 def _taken(every: list[Assignment]) -> dict[ast.Symbol, set[ast.Symbol]]:

@@ -1,6 +1,6 @@
 """Diagnose: which fault reproduces everything that was observed."""
 
-from verify.diagnose.deadline import Deadline
+from verify.diagnose.deadline import Deadline, OutOfTime
 from verify.diagnose.engine import Ask, Diagnosis, diagnose
 from verify.diagnose.fault import Edit, Fault
 from verify.diagnose.observation import Observation
@@ -15,6 +15,7 @@ __all__ = [
     "Edit",
     "Fault",
     "Observation",
+    "OutOfTime",
     "Told",
     "diagnose",
     "rule_table",

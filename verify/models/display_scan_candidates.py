@@ -213,6 +213,7 @@ class ScannedReading:
             varied = [c for choice in found for c in _variants(choice)]
             found, whole = self._agreeing(varied, glyphs[0][0], points, *opening(*observed, MANY_RUNS))
         found = found if whole else found[:STRANGERS]
+        glyphs = [(shapes, {**facts, **_late(measured)}) for shapes, facts in glyphs]
         made = [self._made(c, g, facts, points) for c in found for g, facts in glyphs]
         # With a latency that nothing agrees with there must still be something to compare.
         usual = self._made(first[0], *glyphs[0], points)
@@ -250,6 +251,8 @@ class ScannedReading:
             **face_facts(choice.leading),
             **self._scan_facts(choice.scan),
         }
+        if choice.scan.continues or choice.scan.fill > LONGEST_FILL_CYCLES:
+            facts.pop(LATE, None)
         if isinstance(choice.candidate.model, GivenNumber):
             facts["number_taken"] = "as a turn begins" if choice.sampled else "at every clock"
         model = self._display(choice, glyphs, points)
@@ -299,6 +302,19 @@ class ScannedReading:
             leaps=self.leaps,
         )
 
+
+def _late(measured: Measured) -> dict[str, int]:
+    """By how many clocks more than a turn has the first digit changes after the first reset.
+
+    Not told of a scan with gaps, which may begin with one: it would follow the length of the gap.
+    """
+    scan = measured.scan
+    if scan.digits == 1 or scan.blanking:
+        return {}
+    return {LATE: measured.begins - measured.slot * scan.dwell}
+
+
+LATE = "scan_late"
 
 NEVER = 1 << 61
 """A fill that does not run out."""

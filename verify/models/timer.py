@@ -119,9 +119,11 @@ class TimerFamily:
         base = _timer(shape, values, options)
         meanings = list(_meanings(base))
         if not reset:
-            return tuple(free_timers([(model, facts) for model, facts in meanings], observed))
+            first = values.number("first", low=1, high=base.ratio + LATEST_CYCLES)
+            found = free_timers([(model, facts) for model, facts in meanings], observed, first)
+            return tuple(replace(c, measured=_without(c.measured, first)) for c in found)
         first = values.number("first", low=1)
-        found = []
+        timed = []
         seen = None if observed is None or first is not None else _seen_lateness(base, *observed)
         for timing in _timings(base) if first is None else _pinned_timings(base, first):
             if seen is not None and timing.late > max(seen, 0):
@@ -131,11 +133,16 @@ class TimerFamily:
                 continue
             for model, facts in meanings if first or timing.late in CLOSE_CYCLES else meanings[:1]:
                 measured = {**({} if first == place else {"first": place}), **timing.facts, **facts}
-                found.append(Candidate(timing.apply(model), measured, None, timing.late))
-        return tuple(found)
+                timed.append(Candidate(timing.apply(model), measured, None, timing.late))
+        return tuple(timed)
 
 
 FAMILY: Family = TimerFamily()
+
+
+def _without(measured: Mapping[str, Any], first: int | None) -> dict[str, Any]:
+    """What is pinned is not measured."""
+    return {name: value for name, value in measured.items() if name != "first" or first is None}
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,33 +20,38 @@ DELAYS_CYCLES = (1, 2)
 def free_timers(
     meanings: Sequence[tuple[Timer, Mapping[str, Any]]],
     observed: tuple[Stimulus, ObservedTrace] | None,
+    first: int | None = None,
 ) -> Iterator[Candidate]:
     """The models at the phase that was observed, or at that of registers that begin at 0.
 
-    Where a clear (or load) puts everything in order there are also those of which nothing is known
-    before. The stages begin at ``start`` in any case.
+    ``first``: where the first step is pinned. It counts clocks in which the prescaler runs, so that it
+    holds for every stimulus. Where a clear (or load) puts everything in order there are also those of
+    which nothing is known before. The stages begin at ``start`` in any case.
     """
     for model, facts in meanings:
         if observed is None:
-            yield Candidate(model, {"first": model.ratio, **facts})
+            yield Candidate(model, {"first": model.ratio if first is None else first, **facts})
             continue
         paused = position(model.inputs, "enable") >= 0
         delays = (0, *DELAYS_CYCLES) if paused and model is meanings[0][0] else (0,)
         for delay in delays:
             late = {"tick_in_pause": "comes"} if delay else {}
+            delayed = replace(model, delay=delay)
             for latency in USUAL_LATENCIES_CYCLES:
-                found = _found(replace(model, delay=delay), latency, *observed)
-                if found is None:
+                cycle = first_change(observed[1], tuple(range(len(model.shown))))
+                if cycle is None and first is None:
                     if latency == 0:
-                        yield Candidate(replace(model, delay=delay), {**late, **facts}, None, delay)
+                        yield Candidate(delayed, {**late, **facts}, None, delay)
                     continue
-                timer, cycle = found
-                yield Candidate(timer, {"first": cycle, **late, **facts}, (latency,), -latency)
+                behind = latency + delay
+                step = first if first is not None else _first_step(delayed, cycle or 0, latency, observed[0])
+                told = {**({} if step is None else {"first": step}), **late, **facts}
+                timer = delayed if step is None else _stepping_first(delayed, step - behind)
+                yield Candidate(timer, told, (latency,), -latency)
                 if position(timer.inputs, "clear") >= 0 and timer.at_clear != "back":
                     # a clear that leaves the prescaler running is all that puts the stages in order
                     unset = replace(timer, power_up=(*timer.power_up[:5], 1, *timer.power_up[6:]))
-                    told = {"first": cycle, **late, **facts, "before_clear": "unknown"}
-                    yield Candidate(unset, told, (latency,), -latency)
+                    yield Candidate(unset, {**told, "before_clear": "unknown"}, (latency,), -latency)
     for model, facts in meanings:
         clears = position(model.inputs, "clear") >= 0 and model.at_clear == "back"
         loads = position(model.inputs, "load") >= 0 and model.at_load == "back"
@@ -55,13 +60,8 @@ def free_timers(
             yield Candidate(replace(model, power_up=unknown), {**facts, "before_clear": "unknown"})
 
 
-def _found(
-    model: Timer, latency: int, stimulus: Stimulus, observed: ObservedTrace
-) -> tuple[Timer, int] | None:
-    """The model with the phase at which it was powered up, and the cycle of its first step."""
-    cycle = first_change(observed, tuple(range(len(model.shown))))
-    if cycle is None:
-        return None
+def _first_step(model: Timer, cycle: int, latency: int, stimulus: Stimulus) -> int | None:
+    """Clocks to the first step if the prescaler never stood still; None: it was put back before ``cycle``."""
     enable, clear, load = (position(model.inputs, name) for name in ("enable", "clear", "load"))
     clocks = counted_clocks(
         stimulus,
@@ -69,7 +69,9 @@ def _found(
         enable=-1 if model.gated else enable,
         clears=(clear if model.at_clear == "back" else -1, load if model.at_load == "back" else -1),
     )
-    if clocks is None:
-        return model, cycle
-    phase = (model.ratio - 1 - clocks) % model.ratio
-    return replace(model, power_up=(phase, *model.power_up[1:])), cycle
+    return None if clocks is None else clocks % model.ratio + 1 + latency + model.delay
+
+
+def _stepping_first(model: Timer, clocks: int) -> Timer:
+    """The model powered up so many clocks before the prescaler is through."""
+    return replace(model, power_up=((model.ratio - clocks) % model.ratio, *model.power_up[1:]))

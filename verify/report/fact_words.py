@@ -31,6 +31,7 @@ _WORDS: Mapping[str, str] = {
     "reset.release": "how late the reset ends",
     "scan": "the clocks of a digit's turn",
     "scan_direction": "which digit is next",
+    "scan_late": "how late the first digit's turn ends",
     "scan_from_digit": "which digit is first",
     "start": "where reset puts it",
     "start_level": "the level after reset",

@@ -7,6 +7,10 @@ from dataclasses import dataclass
 __all__ = ["Budget"]
 
 
+FAR = 4
+"""The part of the longest run that is worth going to one place."""
+
+
 @dataclass(frozen=True, slots=True)
 class Budget:
     """Limits of one check's stimuli.
@@ -23,3 +27,8 @@ class Budget:
     transitions: int = 10_000
     examples: int = 200
     example_cycles: int = 400
+
+    @property
+    def far_cycles(self) -> int:
+        """For going once to what lies far from the start: the tens of hours, a million clocks on Icarus."""
+        return max(2 * self.aimed_cycles, self.trip_cycles // FAR)

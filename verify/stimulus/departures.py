@@ -19,8 +19,8 @@ __all__ = ["departed", "departures"]
 BEHIND_CYCLES = 4
 """So long after a landmark the design has followed, its registers behind the stages too."""
 
-LONGEST_CYCLES = 4_000_000
-"""All the waiting of one check; a ratio that nothing scales down is reset after its first event only."""
+LONG_CYCLES, LONG_PART = 4_000_000, 4
+"""All the waiting of one check: so many clocks, or where more can be played, that part of it."""
 
 DECADE = 10
 
@@ -40,7 +40,7 @@ def departed(hand: Hand, budget: Budget) -> Iterator[Stage]:
         if hand.signals[c].name == "clear"
     ]
     pulses = [(pulse.name.lower().replace("_", " "), Run(1, hand.resting, pulse)) for pulse in hand.pulses]
-    limit = min(budget.trip_cycles, LONGEST_CYCLES)
+    limit = min(budget.trip_cycles, max(LONG_CYCLES, budget.trip_cycles // LONG_PART))
     waits = departures(model, marks, limit // max(len(gestures), 1))
     after = _look(model, marks)
     for name, gesture in (*gestures, *((f"reset {name}", run) for name, run in pulses)):

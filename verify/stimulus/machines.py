@@ -20,6 +20,12 @@ AROUND_CYCLES = (-2, -1, 0, 1, 2, 3)
 """Distances from a landmark at which a control is tried: the clocks around a terminal count, and
 one more for each pipeline register between it and a stage."""
 
+AT_CYCLES = (0, 1)
+"""Of these, where the step itself comes."""
+
+FAR_PART = 5
+"""The part of the far clocks that goes to controls at far landmarks; each of them is gone to anew."""
+
 LONG_PERIOD_CYCLES = 1_000_000
 """Of longer periods no more are played than are needed."""
 
@@ -69,7 +75,7 @@ def trip(hand: Hand, budget: Budget) -> Iterator[Stage]:
         if hand.resting[control] == 1:
             yield Stage(
                 f"trip with {hand.signals[control].name} off at every landmark",
-                Stimulus.of(hand.signals, _paused_trip(hand, control, 2 * budget.aimed_cycles)),
+                Stimulus.of(hand.signals, _paused_trip(hand, control, budget.far_cycles)),
             )
     for control in hand.controls:
         if hand.signals[control].name == "up":
@@ -105,25 +111,40 @@ def aimed(hand: Hand, budget: Budget) -> Iterator[Stage]:
     gestures += [(hand.signals[c].name, (Run(1, hand.off_rest(c)),)) for c in hand.controls]
     if not gestures:
         return
-    share = budget.aimed_cycles // len(gestures)
+    share, far = budget.aimed_cycles // len(gestures), budget.far_cycles // FAR_PART // len(gestures)
     for name, gesture in gestures:
         runs: list[Run] = []
-        spent = 0
         turns = itertools.cycle(gesture)
-        for landmark in _landmarks(hand):
-            for around in AROUND_CYCLES:
-                wait = landmark + around
-                cost = wait + period + 4
-                if wait < 1 or spent + cost > share:
-                    continue
-                after = hand.rest(min(period, share) + 3)
-                runs += (
-                    [*hand.begin(), hand.rest(wait), next(turns), after]
-                    if hand.resets
-                    else [hand.rest(wait), next(turns), after]
-                )
-                spent += cost
+        for wait in _waits(hand, period + 4, share, far):
+            after = hand.rest(min(period, share) + 3)
+            runs += (
+                [*hand.begin(), hand.rest(wait), next(turns), after]
+                if hand.resets
+                else [hand.rest(wait), next(turns), after]
+            )
         yield Stage(f"{name} at every landmark", Stimulus.of(hand.signals, runs))
+
+
+def _waits(hand: Hand, behind: int, share: int, far: int) -> Iterator[int]:
+    """Clocks of rest to each clock around the landmarks, as far as ``share`` goes; then, to those that
+    are too far for that, to the very clock and the one after it, as far as ``far`` goes.
+    """
+    spent = 0
+    left = []
+    for landmark in _landmarks(hand):
+        for around in AROUND_CYCLES:
+            wait = landmark + around
+            if wait >= 1 and spent + wait + behind <= share:
+                spent += wait + behind
+                yield wait
+            elif wait >= 1 and around in AT_CYCLES:
+                left.append(wait)
+    spent = 0
+    for wait in left:
+        spent += wait + behind
+        if spent > far:
+            return
+        yield wait
 
 
 def loads(hand: Hand, rng: np.random.Generator, budget: Budget) -> Iterator[Stage]:

@@ -11,12 +11,14 @@ from verify.checks.differing.memory import Memory
 from verify.checks.differing.pointing import Pointer
 from verify.checks.session import FLUSH_CYCLES, Session
 from verify.compare import Trial
-from verify.diagnose import Beside, Deadline, Observation, Told, diagnose, rule_table, tell
+from verify.diagnose import Beside, Deadline, Observation, OutOfTime, Told, diagnose, rule_table, tell
 from verify.diagnose.kinds import follows, is_table
 from verify.models.family import Candidate
 from verify.signals import ObservedTrace, Stimulus
 
 __all__ = ["explain", "explain_seen"]
+
+TIME_UP = "the time for the search of the fault was up: what failed is a long run"
 
 Failing = tuple[Stimulus, ObservedTrace, Trial]
 """A stimulus played from its beginning on, what came of it, and the golden reading held against it."""
@@ -41,6 +43,8 @@ def explain(
     deadline = Deadline() if seconds is None else Deadline(seconds)
     try:
         return _searched(session, _Seen(memory, failing, confirmed), bases, deadline)
+    except OutOfTime:
+        return Told((), (TIME_UP,))
     except Exception as error:  # noqa: BLE001 -- see above
         return Told((), (f"the search for the fault broke off: {error!r}",))
     finally:
@@ -63,6 +67,8 @@ def explain_seen(
     try:
         found = diagnose(check, trial.reading, [seen], bases=bases, deadline=deadline)
         return tell(found, everything=True, beside=_beside(check, seen))
+    except OutOfTime:
+        return Told((), (TIME_UP,))
     except Exception as error:  # noqa: BLE001 -- see explain()
         return Told((), (f"the search for the fault broke off: {error!r}",))
 

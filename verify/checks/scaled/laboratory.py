@@ -19,6 +19,7 @@ from verify.checks.settings import Listener, Settings, SilentListener
 from verify.errors import BenchError, DesignError, EveryedgeError
 from verify.results import CheckResult, Verdict
 from verify.simulation import BuiltAhead, SimulatorKind
+from verify.stimulus import Stage
 from verify.timescale.laboratory import NativeRun, ShortRun
 
 __all__ = ["CheckLaboratory", "QuickRun"]
@@ -60,8 +61,10 @@ class CheckLaboratory:
         """Of the scaled run."""
         return 1 if self.scaled is None else self.scaled.speedup
 
-    def at(self, value: int, *, cycles_limit: int, examples: int = 0) -> ShortRun:
-        """Short bursts on Icarus, which is the sooner ready of the two."""
+    def at(
+        self, value: int, *, cycles_limit: int, examples: int = 0, also: tuple[Stage, ...] = ()
+    ) -> ShortRun:
+        """Short bursts on Icarus, which is the sooner ready of the two; ``also``: what is played besides."""
         self._listener.stage(self._check.name, f"{self._name} = {value:,}")
         settings = Settings(
             seed=self._settings.seed,
@@ -71,7 +74,7 @@ class CheckLaboratory:
         )
         try:
             resolved = self._resolved(value)
-            result = QuickRun(resolved, settings, SilentListener()).run().result
+            result = QuickRun(resolved, settings, SilentListener(), also).run().result
         except EveryedgeError as error:
             return ShortRun(value, None, text=error.message)
         if result.failure is None:

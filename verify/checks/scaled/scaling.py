@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import nullcontext
 from dataclasses import replace
+from fractions import Fraction
 
 from verify.bench import ResolvedCheck, resolve
 from verify.bench.scaled_constants import ratio_of
 from verify.checks.planning import SCALED_FAMILIES, Plan, facts_on_the_board
 from verify.checks.runner import CheckRun, Outcome
+from verify.checks.scaled.echo import echo_of
 from verify.checks.scaled.hidden_carries import clearer_ratio
 from verify.checks.scaled.laboratory import CheckLaboratory
 from verify.checks.scaled.scaling_constants import run_with_constants
 from verify.checks.settings import Listener, Settings
 from verify.results import CheckResult, Speedup, Verdict
+from verify.stimulus import Stage
 from verify.timescale.examine import Evidence, examine, without_parameter
 from verify.timescale.factor import factors, scaling_problems
 from verify.timescale.laboratory import NativeRun, ShortRun
@@ -68,7 +71,7 @@ class _Examination:
         check = self._plan.scaled
         if outcome.result.verdict is Verdict.PASS and self._plan.chosen_here:
             outcome, check = self._clearer(outcome, check)
-        if outcome.result.verdict is Verdict.FAIL and check.speedup > 1:
+        elif outcome.result.verdict is Verdict.FAIL and check.speedup > 1:
             outcome, check = self._with_room(outcome, check)
         speedup, native = self._examined(outcome.result, check)
         result = facts_on_the_board(judged(outcome.result, speedup, native), self._plan, check)
@@ -125,8 +128,8 @@ class _Examination:
         """Whether the difference is only there because a block needs more clocks than are left.
 
         A converter that takes twenty clocks is right on the board and late at a ratio of four. If a
-        run with plenty of clocks, long enough to show the same, shows no difference, the check is
-        run again at the largest factor at which it shows none.
+        run with plenty of clocks, in which the same is driven at the same steps, shows no difference,
+        the check is run again at the largest factor at which it shows none.
         """
         roomy = self._roomy(outcome, check)
         if roomy is None:
@@ -139,7 +142,8 @@ class _Examination:
             return outcome, check
         again = resolve(self._plan.bench, self._plan.check, speedup=roomy)
         limit = self._settings.cycles_limit or _LONGEST_ROOMY_CYCLES
-        rerun = CheckRun(again, replace(self._settings, cycles_limit=limit), self._listener).run()
+        also = self._echo(outcome, check, roomy)
+        rerun = CheckRun(again, replace(self._settings, cycles_limit=limit), self._listener, also).run()
         if rerun.result.verdict is Verdict.FAIL:
             return outcome, check
         rerun.result = replace(rerun.result, notes=(*rerun.result.notes, f"{told}: a block needs the clocks"))
@@ -158,9 +162,10 @@ class _Examination:
                 continue
             value = self._native_value // factor
             limit = (2 * units + _PROBE_UNITS) * value
-            if limit > _LONGEST_PROBE_CYCLES:
+            also = self._echo(outcome, check, factor)
+            if max(limit, *(stage.stimulus.length for stage in also)) > _LONGEST_PROBE_CYCLES:
                 continue
-            if self._laboratory.at(value, cycles_limit=limit, examples=100).agrees:
+            if self._laboratory.at(value, cycles_limit=limit, examples=100, also=also).agrees:
                 if found is not None:
                     return factor
                 found = factor
@@ -168,10 +173,19 @@ class _Examination:
                 return None
         return found
 
+    def _echo(self, outcome: Outcome, check: ResolvedCheck, factor: int) -> tuple[Stage, ...]:
+        """What showed the difference, as it is to be driven at another factor."""
+        before, after = (max(int(self._shortest / divisor), 1) for divisor in (check.speedup, factor))
+        return echo_of(outcome, before, after)
+
+    @property
+    def _shortest(self) -> Fraction | int:
+        """Clocks of the fastest divider on the board."""
+        return min((c for c in self._survey.counts if c > 1), default=self._native_value)
+
     def _factor_with(self, ratio: int, below: int) -> int | None:
         """The largest factor that leaves the fastest divider so many clocks."""
-        shortest = min((c for c in self._survey.counts if c > 1), default=self._native_value)
-        largest = int(shortest / ratio)
+        largest = int(self._shortest / ratio)
         wanted: Iterator[int] = (f for f in factors(self._survey) if f <= min(largest, below - 1))
         return next((f for f in wanted if not scaling_problems(self._survey.findings(f))), None)
 

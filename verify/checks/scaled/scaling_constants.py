@@ -17,10 +17,12 @@ from verify.bench.scaled_constants import ScaledConstant, common_clocks, ratio_o
 from verify.checks.candidates import begins_halfway
 from verify.checks.planning import Plan, constants_factor
 from verify.checks.runner import CheckRun, Outcome
+from verify.checks.scaled.echo import echo_of
 from verify.checks.scaled.hidden_carries import clearer_ratio
 from verify.checks.scaled.laboratory import CheckLaboratory
 from verify.checks.settings import Listener, Settings
 from verify.results import CheckResult, Fact, Speedup, Verdict
+from verify.stimulus import Stage
 from verify.timescale.factor import divisors
 from verify.timescale.laboratory import NativeRun, ShortRun
 from verify.timescale.sweep import sweep, sweep_problem
@@ -72,7 +74,7 @@ class _Run:
             outcome = CheckRun(check, self._settings, self._listener).run()
             if outcome.result.verdict is Verdict.PASS:
                 outcome, check = self._clearer(outcome, check)
-            if outcome.result.verdict is Verdict.FAIL:
+            elif outcome.result.verdict is Verdict.FAIL:
                 outcome, check = self._at_larger_ratios(outcome, check)
             if outcome.result.verdict not in (Verdict.PASS, Verdict.FAIL):
                 return None
@@ -118,10 +120,14 @@ class _Run:
             periods = 2 * self._periods(outcome, check) + _PROBE_PERIODS
             if factor == 1 or value <= ratio_of(check) or periods * value > _LONGEST_PROBE_CYCLES:
                 continue
-            if self._laboratory.at(value, cycles_limit=periods * value, examples=100).agrees is False:
+            also = echo_of(outcome, ratio_of(check), value)
+            if any(stage.stimulus.length > _LONGEST_PROBE_CYCLES for stage in also):
+                continue
+            short = self._laboratory.at(value, cycles_limit=periods * value, examples=100, also=also)
+            if short.agrees is False:
                 seen.append(f"{value:,}")
                 continue
-            outcome, check = self._again(factor)
+            outcome, check = self._again(factor, also)
             seen = []
             if outcome.result.verdict is not Verdict.FAIL:
                 return outcome, check
@@ -130,10 +136,10 @@ class _Run:
         self._told.append(f"it differs at {', '.join(seen)} clocks per period as well")
         return outcome, check
 
-    def _again(self, factor: int) -> tuple[Outcome, ResolvedCheck]:
+    def _again(self, factor: int, also: tuple[Stage, ...]) -> tuple[Outcome, ResolvedCheck]:
         check = with_scaled_constants(self._plan.native, self._plan.constants, factor)
         limit = self._settings.cycles_limit or _LONGEST_ROOMY_CYCLES
-        outcome = CheckRun(check, replace(self._settings, cycles_limit=limit), self._listener).run()
+        outcome = CheckRun(check, replace(self._settings, cycles_limit=limit), self._listener, also).run()
         note = f"with fewer than {ratio_of(check):,} clocks per period it differs: a block needs the clocks"
         outcome.result = replace(outcome.result, notes=(*outcome.result.notes, note))
         return outcome, check
