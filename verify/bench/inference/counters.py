@@ -319,7 +319,8 @@ def _priorities(ports: dict[str, Any]) -> tuple[Choice, ...]:
     if "enable" not in ports:
         return ()
     bound = [c for c in ("clear", "load") if c in ports]
+    who, s = " and ".join(bound), "s" * (len(bound) == 1)
     return (
-        Choice(f"{' and '.join(bound)} act enabled or not", {}),
-        Choice(f"{' and '.join(bound)} need the enable", {"priority": ["enable", *bound]}),
+        Choice(f"{who} act{s} enabled or not", {}),
+        Choice(f"{who} need{s} the enable", {"priority": ["enable", *bound]}),
     )
