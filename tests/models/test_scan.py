@@ -111,6 +111,16 @@ def test_a_select_that_stands_still_cannot_be_measured():
     assert stuck_at(lines, stimulus, trace, 0)
 
 
+def test_a_single_step_is_that_of_a_slow_scan_until_it_has_stood_for_much_longer():
+    lines = SelectLines(4)
+    stimulus, trace = observed(Scan(4, 600), lines, 900)
+    assert measure_scan(lines, stimulus, trace, 0, dwell=None, blanking=None) is None
+    assert stuck_at(lines, stimulus, trace, 0)
+    longer = Stimulus.of((), [Run(2, (), Reset.HELD), Run(1900, ())])
+    stopped = ObservedTrace(trace.signals, longer.length, trace.cycles, trace.values)
+    assert not stuck_at(lines, longer, stopped, 0)
+
+
 @pytest.mark.parametrize("word", [0, 0b0011, 0b1111])
 def test_a_select_that_never_selects_one_digit_does_not_stand_still_at_one(word):
     lines = SelectLines(4)

@@ -113,6 +113,8 @@ class CheckRun:
         taken = max(look.stimulus.length, self._long_look_cycles)
         if LONGER * taken < longer.stimulus.length <= LONGEST_LOOK_CYCLES:
             look = longer
+            if check.reset is None:  # it begins from power-up, or its scan is found in the wrong place
+                self._session.power_down()
             observed = self._session.observe(first[0].model, look.stimulus)
             self._candidates = self._read_off(look.stimulus, observed) or first
         if all_unknown(observed):

@@ -20,6 +20,9 @@ NONE, SEVERAL = -1, -2
 
 LONGEST_FILL_CYCLES = 8
 
+STOPPED = 2
+"""A scan that stands for so many times as long as its first turn took has stopped."""
+
 
 @dataclass(frozen=True, slots=True)
 class SelectLines:
@@ -108,15 +111,15 @@ def measure_scan(
 
 
 def stuck_at(lines: SelectLines, stimulus: Stimulus, observed: ObservedTrace, index: int) -> bool:
-    """Whether one digit is selected from soon after the first reset to the next, and no other."""
-    digits, starts = _turns(lines, observed, index, *_first_stretch(stimulus))
-    release = int(starts[0])
-    late = [
-        d
-        for d, at in zip(digits.tolist(), starts.tolist(), strict=True)
-        if at > release + LONGEST_FILL_CYCLES
-    ]
-    return digits[-1] >= 0 and not late
+    """Whether the select stands still as far as it is seen: from soon after the first reset to the next.
+
+    A single step may be that of a slow scan, unless it then stands for much longer than before.
+    """
+    release, end = _first_stretch(stimulus)
+    digits, starts = _turns(lines, observed, index, release, end)
+    late = [at for at in starts.tolist() if at > int(starts[0]) + LONGEST_FILL_CYCLES]
+    slow = len(late) == 1 and end - late[0] < STOPPED * (late[0] - release)
+    return digits[-1] >= 0 and (not late or slow)
 
 
 def phase_of(scan: Scan, lines: SelectLines, observed: ObservedTrace, index: int) -> int | None:

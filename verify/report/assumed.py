@@ -42,5 +42,6 @@ def assumed_lines(inference: Inference, proposals: Sequence[Proposal], width: in
 def assumption_text(assumption: Assumption) -> str:
     """With its place in front."""
     place = assumption.place
-    where = "" if place is None else f"{place.file.name}:{place.line}: "
+    line = "" if place is None or place.line is None else f":{place.line}"
+    where = "" if place is None else f"{place.file.name}{line}: "
     return f"{where}{assumption.text}"

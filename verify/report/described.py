@@ -29,7 +29,7 @@ def proposal_lines(proposal: Proposal, width: int) -> Lines:
     for number, assumption in enumerate(dict.fromkeys(proposal.assumptions)):
         lines += hanging("because" if number == 0 else "", assumption_text(assumption), width)
     for number, axis in enumerate(a for a in proposal.axes if len(a) > 1):
-        text = " or ".join(choice.text for choice in axis)
+        text = "whether " + ", or ".join(choice.text for choice in axis)
         if len(axis) > _MOST_TOLD:
             keys = dict.fromkeys(key for choice in axis for key in choice.expect)
             text = enumerated([fact_words(key) for key in keys]) or text

@@ -42,7 +42,7 @@ _ROLES: Mapping[str, str] = {
     "values": "what is shown, ones first",
 }
 
-_MANY = frozenset({"digits", "load_values", "segment_ports", "segments", "stages", "values"})
+_MANY = frozenset({"digits", "load_values", "segment_ports", "segments", "select", "stages", "values"})
 
 
 def kind_text(proposal: Proposal) -> str:

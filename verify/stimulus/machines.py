@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from verify.models.golden import Guided
+from verify.models.golden import Guided, InTurns
 from verify.signals import Reset, Run, Stimulus
 from verify.stimulus.budget import Budget
 from verify.stimulus.stage import Stage
@@ -67,6 +67,8 @@ def trip(hand: Hand, budget: Budget) -> Iterator[Stage]:
     period = _period(hand)
     last = max(hand.model.landmarks(), default=0) + 1
     beyond = 2 * period if period <= LONG_PERIOD_CYCLES else 0
+    if isinstance(hand.model, InTurns):  # each part has to have its turn after the wrap
+        beyond += hand.model.turns * hand.model.turn_cycles
     length = min(max(hand.model.full_cycle, last) + beyond + 12, budget.trip_cycles)
     yield Stage("whole trip", Stimulus.of(hand.signals, [*hand.begin(), hand.rest(length)]))
     for control in hand.controls:

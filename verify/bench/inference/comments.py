@@ -7,11 +7,13 @@ from collections.abc import Iterator
 
 from verify.bench.inference.view import View
 
-__all__ = ["comments_of", "said_converter", "said_down", "said_ratio", "said_states"]
+__all__ = ["RANGE", "comments_of", "said_converter", "said_down", "said_ratio", "said_states"]
 
 _COMMENT = re.compile(r"//([^\n]*)|/\*(.*?)\*/", re.DOTALL)
 _TO = r"(?:to|-|\u2013|\.\.+|~|->|\u2192|bis|a|\xe0|hasta|at\xe9|ate|al|do|tot|till|through|thru|until)"
-_UPWARDS = re.compile(rf"(?i)(?<![\w.'\[])0+\s*{_TO}\s*(\d+)(?![\w.'\]]|\s*[kMG]?Hz)")
+RANGE = re.compile(rf"(?i)(?<![\w.'\[])0+\s*{_TO}\s*(\d+)(?![\w.'\]]|\s*[kMG]?Hz)")
+"""``0 to 99``: the highest number in the group."""
+
 _DOWNWARDS = re.compile(rf"(?i)(?<![\w.'\[])(\d+)\s*(?:down\s*)?{_TO}\s*0+(?![\w.'\]])")
 _MODULO = re.compile(
     r"(?i)\bmod(?:ulo|ulus|\.)?[\s_-]*(\d+)\b|\b(\d+)[\s-]*(?:states|zust\xe4nde|\xe9tats|estados)\b"
@@ -67,7 +69,7 @@ def _states_in(comment: str) -> Iterator[int]:
         yield 10
     if re.search(r"(?i)\bbits?\b|\bdigits?\b|\bstell", comment):
         return
-    for pattern in (_UPWARDS, _DOWNWARDS):
+    for pattern in (RANGE, _DOWNWARDS):
         for match in pattern.finditer(comment):
             last = int(match[1])
             if last > 1 and (_COUNTS.search(comment) or last in _USUAL_LAST):

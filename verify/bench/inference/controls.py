@@ -23,6 +23,19 @@ class Controls:
     ports: dict[str, Any] = field(default_factory=dict)
     assumptions: list[Assumption] = field(default_factory=list)
     left: list[Seen] = field(default_factory=list)
+    twice: list[tuple[str, str]] = field(default_factory=list)
+    """Role and name of those in ``left`` whose role another one has."""
+
+    @property
+    def why_left(self) -> str:
+        """Why nothing fits, in words."""
+        if self.twice and len(self.twice) == len(self.left):
+            role, name = self.twice[0]
+            first = self.ports[role]
+            first = first if isinstance(first, str) else first["port"]
+            return f"{first} and {name} both are the {role}, and there is room for one"
+        names = [s.port.name for s in self.left]
+        return f"nothing says what {', '.join(names)} {'does' if len(names) == 1 else 'do'}"
 
 
 def controls_of(view: View, inputs: Iterable[Seen], wanted: Sequence[str]) -> Controls:
@@ -34,6 +47,8 @@ def controls_of(view: View, inputs: Iterable[Seen], wanted: Sequence[str]) -> Co
         role, low, why = _role(view, seen, wanted)
         if role is None or role in found.ports:
             found.left.append(seen)
+            if role is not None:
+                found.twice.append((role, seen.port.name))
             continue
         found.ports[role] = port_of(seen.port.name, low=low)
         level = ", active low" if low else ""

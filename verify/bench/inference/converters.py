@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from verify.bench.inference.code_text import without_comments
+from verify.bench.inference.code_text import converts, without_comments
 from verify.bench.inference.comments import said_converter
 from verify.bench.inference.controls import controls_of, port_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Unknown
@@ -28,7 +28,7 @@ def propose_bcd(view: View) -> Proposal | Unknown | None:
     digits = ordered_digits([s for s in view.outputs if 1 <= s.width <= 4])
     packed = [s for s in view.outputs if s.width > 4]
     about = _DEFINITE.search(view.name.text) or any(s.name.means("bcd") for s in view.outputs)
-    about = about or said_converter(view)
+    about = about or said_converter(view) or converts(view.text)
     if len(digits) < 2 and not (packed and about):
         return None
     if len(numbers) > 1:

@@ -10,7 +10,7 @@ from verify.bench.inference.findings import Question
 from verify.bench.inference.seen import Seen
 from verify.bench.inference.view import View
 
-__all__ = ["odd_step", "other_code", "steps_down"]
+__all__ = ["odd_step", "other_code", "steps_down", "upper_bits"]
 
 
 def other_code(view: View, wide: list[Seen]) -> str | None:
@@ -29,6 +29,33 @@ def other_code(view: View, wide: list[Seen]) -> str | None:
     if source and not re.fullmatch(r"\s*\w+\s*(\[[^\]]*\])?\s*|\s*\{[\w\s,]*\}\s*", source[1]):
         return f"{port} is made of other signals: {' '.join(source[1].split())[:60]}"
     return None
+
+
+def upper_bits(view: View, wide: list[Seen]) -> list[Question]:
+    """The highest bits of a longer register step once in many clocks, a number that only the code says."""
+    for seen in wide:
+        source = re.search(
+            rf"assign\s+{re.escape(seen.port.name)}\s*=\s*(\w+)\s*\[\s*\d+\s*:\s*(\d+)\s*\]\s*;", view.text
+        )
+        if source and int(source[2]) and source[1] in {r.name for r in view.module.registers}:
+            clocks = 1 << int(source[2])
+            text = (
+                f"how many clocks does a step of {seen.port.name} have? It is the upper bits of {source[1]}, "
+                f"which step once in {clocks:,} clocks, and no name, parameter or comment says what is meant"
+            )
+            lines = 'model = "timer", ports = { stages = ["%s"] }, expect = { modulo = [%d], ratio = %s }'
+            states = 1 << seen.width
+            return [
+                Question(
+                    text,
+                    (
+                        (f"{clocks:,} clocks", lines % (seen.port.name, states, f"{clocks:_}")),
+                        ("another number", lines % (seen.port.name, states, "CLOCKS")),
+                    ),
+                    seen.port.place,
+                )
+            ]
+    return []
 
 
 def steps_down(view: View, names: Iterable[str]) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import prod
 from typing import Any
 
-from verify.bench.inference.clockwork import pace_of, stage_axes
+from verify.bench.inference.clockwork import has_prescaler, pace_of, stage_axes
 from verify.bench.inference.code_text import without_comments
 from verify.bench.inference.controls import Controls
 from verify.bench.inference.findings import Choice, Proposal
@@ -53,7 +53,13 @@ def behind_prescaler(view: View, proposal: Proposal, counted: list[Seen]) -> Pro
 
 
 def _divides(view: View, counted: list[Seen]) -> bool:
-    """Whether a register is compared that neither is the count nor is wired to it."""
+    """Whether a register is compared that neither is the count nor is wired to it.
+
+    So it is where the count steps with a clock that is made inside by a divider.
+    """
+    made = any(view.module.port(clock) is None for clock in view.clocks)
+    if made and view.module.instances and has_prescaler(view):
+        return True
     text = without_comments(view.text)
     shown = {seen.port.name for seen in counted}
     for name in tuple(shown):

@@ -64,7 +64,7 @@ def count_states(
     if digits:
         _digit_states(view, digits, number.value if number else None, expect, assumptions)
         if expect.get("digit_modulo") == [10] * len(digits) and "modulo" not in expect and number is None:
-            _doubted_digits(view, digits, expect, assumptions, questions)
+            rivals += _doubted_digits(view, digits, expect, assumptions, questions)
         return
     seen = wide[0] if wide else None
     about = [s for s in (seen,) if s is not None]
@@ -264,14 +264,21 @@ def _doubted_digits(
     expect: dict[str, Any],
     assumptions: list[Assumption],
     questions: list[Question],
-) -> None:
+) -> list[Choice]:
     """Digits without a name go to nine each, unless the code compares one with something else.
 
     Tens that go to five are those of sixty, which is as usual as ten.
     """
     names = {s.port.name: i for i, s in enumerate(digits)}
-    compared = [c for c in view.module.comparisons if c.signal in names and 0 < c.value < 9]
+    modules = (view.module, *view.children)
+    compared = [c for m in modules for c in m.comparisons if c.signal in names and 0 < c.value < 9]
     other = next(iter(compared), None)
+    parts = [i for name, i in names.items() if i % 2 and _made_with_six(view.text, name)]
+    if other is None and parts:
+        expect["digit_modulo"] = [6 if i in parts else 10 for i in range(len(digits))]
+        name = digits[parts[0]].port.name
+        text = f"no name says it, but the part behind {name} is given a 5 or 6, as for the tens of sixty"
+        _say_instead(assumptions, Assumption("expect.digit_modulo", text, digits[parts[0]].port.place))
     if other is not None:
         moduli = [10] * len(digits)
         moduli[names[other.signal]] = other.value + 1
@@ -279,8 +286,8 @@ def _doubted_digits(
             tens = {names[c.signal] for c in compared}
             expect["digit_modulo"] = [6 if i in tens else 10 for i in range(len(digits))]
             text = f"no name says it, but {other.signal} goes to 5, as the tens of sixty do"
-            assumptions.append(Assumption("expect.digit_modulo", text, other.place))
-            return
+            _say_instead(assumptions, Assumption("expect.digit_modulo", text, other.place))
+            return []
         questions.append(
             Question(
                 f"how many states does {other.signal} have? The code compares it with {other.value}, "
@@ -292,6 +299,26 @@ def _doubted_digits(
                 other.place,
             )
         )
+    return _perhaps_sixty(len(digits), expect, questions)
+
+
+def _perhaps_sixty(digits: int, expect: dict[str, Any], questions: list[Question]) -> list[Choice]:
+    """Where nothing tells decimal digits from those of sixty, the latter are a rival."""
+    if digits not in {2, 4} or expect["digit_modulo"] != [10] * digits or questions:
+        return []
+    sixties = {"digit_modulo": [10, 6] * (digits // 2)}
+    return [Choice("the tens go to 5, as those of sixty do", sixties)]
+
+
+def _say_instead(assumptions: list[Assumption], better: Assumption) -> None:
+    """In place of what was assumed of the same thing."""
+    assumptions[:] = [*(a for a in assumptions if a.key != better.key), better]
+
+
+def _made_with_six(text: str, name: str) -> bool:
+    """Whether the part that drives a port is given one parameter, the last or the number of six states."""
+    value = r"#\s*\(\s*(?:\.\w+\s*\(\s*)?(?:\d*'[dD])?[56]\s*\)?\s*\)"
+    return bool(re.search(rf"{value}\s*\w+\s*\([^;]*\b{re.escape(name)}\b", text))
 
 
 def _nibbles_of_sixty(view: View, seen: Seen) -> tuple[list[int], Assumption] | None:

@@ -11,7 +11,7 @@ from verify.bench.inference.code_text import without_ranges
 from verify.bench.inference.comments import said_down
 from verify.bench.inference.controls import controls_of, port_of
 from verify.bench.inference.converters import ordered_digits
-from verify.bench.inference.counter_code import odd_step, other_code
+from verify.bench.inference.counter_code import odd_step, other_code, upper_bits
 from verify.bench.inference.counter_pace import behind_prescaler
 from verify.bench.inference.counter_states import count_states
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
@@ -69,12 +69,15 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
     elif "load" in ports:
         ports["clear"] = ports.pop("load") if "clear" not in ports else ports["clear"]
     if controls.left:
-        names = ", ".join(s.port.name for s in controls.left)
-        return Unknown(view.module, "counter", f"nothing says what {names} does")
+        return Unknown(view.module, "counter", controls.why_left)
     width = _count_ports(wide, digits, scalars, ports, assumptions)
     _direction(view, ports, expect, assumptions)
     carry = [
-        s for s in view.outputs if s.width == 1 and s not in scalars and s.name.means("carry", "done", "tick")
+        s
+        for s in view.outputs
+        if s.width == 1
+        and s not in scalars
+        and (s.name.means("carry", "done", "tick") or (downward and s.name.has("zero")))
     ]
     if len(carry) == 1:
         ports["carry"] = port_of(carry[0].port.name, low=False)
@@ -91,13 +94,13 @@ def propose_counter(view: View) -> Proposal | Unknown | None:
         )
     else:
         _start(view, [s.port.name for s in wide] or ["count"], expect, assumptions, questions)
-    questions += odd_step(view, wide)
+    questions += [*odd_step(view, wide), *upper_bits(view, wide)]
     if "load" in ports or "clear" in ports:
         axes.append(_priorities(ports))
-    if expect.get("direction") == "down" and wide and not digits and "load" in ports:
-        stops = _stopping(view, ports, expect, width, assumptions, axes)
-        if stops is not None:
-            return replace(stops, rivals=tuple(rivals), questions=(*view.questions, *questions))
+    may_stop = not any(s.name.means("carry") for s in carry) if digits else "load" in ports
+    may_stop = may_stop and bool(wide) and expect.get("direction") == "down"
+    if may_stop and (stops := _stopping(view, ports, expect, width, assumptions, axes)) is not None:
+        return replace(stops, rivals=tuple(rivals), questions=(*view.questions, *questions))
     proposal = Proposal(
         module=view.module,
         model="counter",
@@ -152,33 +155,61 @@ def _stopping(
     assumptions: list[Assumption],
     axes: list[tuple[Choice, ...]],
 ) -> Proposal | None:
-    """A count-down may stop at zero, which a counter never does: it is a timer of one stage."""
-    moved = {"count": "stages", "carry": "done", "load_value": "load_values"}
+    """A count-down may stop at zero, which a counter never does: it is a timer of one stage or of digits."""
+    moved = {"count": "stages", "digits": "stages", "carry": "done", "load_value": "load_values"}
     own = {
         moved.get(role, role): [ref] if role in {"count", "load_value"} else ref
         for role, ref in ports.items()
     }
-    if "encoding" in expect or "up" in own:
+    if "encoding" in expect or "up" in own or ("digits" in ports and {"load", "load_value"} & set(ports)):
         return None
-    modulo = expect.get("modulo", 1 << width)
+    moduli = [expect.get("modulo", 1 << width)]
+    if "digits" in ports:
+        moduli = list(expect["digit_modulo"])
+        if expect.get("modulo", prod(moduli)) != prod(moduli):
+            return None
     starts = [c for axis in axes for c in axis if "start" in c.expect]
     return Proposal(
         module=view.module,
         model="timer",
         ports=own,
-        expect={"modulo": [modulo], "ratio": 1, "direction": "down"},
+        expect={"modulo": moduli, "ratio": 1, "direction": "down"},
         clock=view.clock,
         reset=view.reset,
         assumptions=(
             *view.assumptions,
-            *(replace(a, key=a.key.replace("count", "stages")) for a in assumptions),
+            *(
+                replace(a, key=_KEYS.get(a.key, a.key), text=a.text.replace(" is the carry", " is done"))
+                for a in assumptions
+            ),
         ),
         axes=(
             (Choice("it stops at zero", {"at_end": "stop"}), Choice("it wraps at zero", {"at_end": "wrap"})),
-            tuple(replace(c, expect={"start": [c.expect["start"]]}) for c in starts[::-1]),
+            tuple(replace(c, expect={"start": _each(c.expect["start"], moduli)}) for c in starts[::-1]),
         ),
         certainty=0.7,
     )
+
+
+_KEYS = {
+    "ports.count": "ports.stages",
+    "ports.digits": "ports.stages",
+    "ports.carry": "ports.done",
+    "ports.load_value": "ports.load_values",
+    "expect.digit_modulo": "expect.modulo",
+}
+"""What the options of a counter are called of a timer."""
+
+
+def _each(number: Any, moduli: list[Any]) -> list[Any]:
+    """A number in the digits of the stages, fastest first."""
+    if len(moduli) == 1:
+        return [number]
+    found = []
+    for modulo in moduli:
+        found.append(number % modulo)
+        number //= modulo
+    return found
 
 
 def _scalar_bits(view: View) -> list[Seen]:
@@ -288,7 +319,8 @@ def _priorities(ports: dict[str, Any]) -> tuple[Choice, ...]:
     if "enable" not in ports:
         return ()
     bound = [c for c in ("clear", "load") if c in ports]
+    who, s = " and ".join(bound), "s" * (len(bound) == 1)
     return (
-        Choice(f"{' and '.join(bound)} act enabled or not", {}),
-        Choice(f"{' and '.join(bound)} need the enable", {"priority": ["enable", *bound]}),
+        Choice(f"{who} act{s} enabled or not", {}),
+        Choice(f"{who} need{s} the enable", {"priority": ["enable", *bound]}),
     )

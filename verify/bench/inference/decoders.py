@@ -35,7 +35,8 @@ def propose_segments(view: View) -> Proposal | list[Proposal] | Unknown | None:
     if not data and not bits:
         return None
     if lines.select is not None or lines.selects or len(lines.words) > 1:
-        return None if view.stateful and not data else _not_a_decoder(view, data)
+        left = view.stateful and (not data or lines.select is not None)
+        return None if left else _not_a_decoder(view, data)
     digit = next(
         (s for s in data if s.name.means("digit", "bcd", "binary", "value", "count")),
         data[0] if data else None,
@@ -58,8 +59,7 @@ def propose_segments(view: View) -> Proposal | list[Proposal] | Unknown | None:
         controls.left.remove(polarity)
     unclear = _overrides(view, controls)
     if controls.left:
-        names = ", ".join(s.port.name for s in controls.left)
-        return Unknown(view.module, "segments", f"nothing says what {names} does")
+        return Unknown(view.module, "segments", controls.why_left)
     above, axes, rivals = _above_nine(view, digit)
     proposal = Proposal(
         module=view.module,
@@ -162,6 +162,7 @@ def _above_nine(
     hexadecimal = bool(_HEXADECIMAL.search(view.name.text))
     blank = Choice("digits above nine are blank", {"above_nine": "blank"})
     letters = Choice("digits above nine are hexadecimal letters", {"above_nine": "hex"})
+    held = Choice("digits above nine leave the one before in place", {"above_nine": "hold"})
     anything = Choice(
         "what digits above nine show is not checked: a decimal decoder may show anything",
         {"above_nine": "any"},
@@ -171,7 +172,7 @@ def _above_nine(
     if hexadecimal and not decimal:
         text = f"digits above nine are hexadecimal letters: the module is called {view.module.name}"
         return [Assumption("expect.above_nine", text, view.module.place)], (letters,), ()
-    return [], (blank, letters, anything), ()
+    return [], (blank, letters, held, anything), ()
 
 
 def _called_hexadecimal(

@@ -10,6 +10,8 @@ from verify.bench.inference.controls import controls_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
 from verify.bench.inference.given import propose_given
 from verify.bench.inference.segmented import SegmentLines, digit_rank, segment_lines, segment_orders
+from verify.bench.inference.select_lines import numbers_digits
+from verify.bench.inference.shown_numbers import said_number, shown_number
 from verify.bench.inference.view import View
 
 __all__ = ["propose_display"]
@@ -26,6 +28,10 @@ _DWELL = re.compile(
 _FROM_THE_RIGHT = re.compile(r"(?i)hex_?\d$")
 """What boards call their digits: the one on the right has the number 0."""
 
+_OF_DAY = re.compile(
+    r"(?i)digital\s+clock|clock\s+of\s+the\s+day|\bday\b|24\s*-?\s*h|hh:mm:ss|uhr(?!takt)|horloge|reloj|orologio|_24|24_"
+)
+
 _GAP = re.compile(r"(?i)gap|blank|dead|ghost|off_?(time|cycles|clocks)")
 
 
@@ -36,6 +42,10 @@ def propose_display(view: View) -> Proposal | Unknown | None:
         return None
     view = view.towards(*lines.words, *lines.scalars, *(s for s in (lines.wide, lines.select) if s))
     data = [s for s in view.inputs if s.width > 1]
+    if lines.select is not None and numbers_digits(view, lines.select):
+        name = lines.select.port.name
+        text = f"{name} is the number of the digit in binary, and a display has a line for each digit"
+        return Unknown(view.module, "display", text)
     if data:
         ports, count, told, rivals = _lines(lines)
         if count == 0:
@@ -46,18 +56,23 @@ def propose_display(view: View) -> Proposal | Unknown | None:
     controls = controls_of(view, view.inputs, _CONTROLS)
     controls.ports.pop("load", None)
     if controls.left:
-        names = ", ".join(s.port.name for s in controls.left)
-        return Unknown(view.module, "display", f"nothing says what {names} does")
+        return Unknown(view.module, "display", controls.why_left)
     ports, count, told, rivals = _lines(lines)
     if count == 0:
         return Unknown(view.module, "display", "the order of its digits cannot be told")
     moduli, axes, question = _moduli(view, count)
-    if moduli == [60, 60]:
-        rivals = [*rivals, Choice("the minutes go to 99", {"modulo": [60, 100]})]
+    known = said_number(view, count) or (shown_number(view, count) if question else None)
+    if known is not None:
+        moduli, axes, question, told = known[0], [], [], [*told, known[1]]
     fastest = next((u for u in units_inside(view) if u), "seconds")
-    if moduli and moduli[0] == 10**count:
-        fastest = "seconds"
+    if moduli and known is not None:
+        fastest = "hundredths" if moduli[0] == _MODULI["hundredths"] and len(moduli) > 1 else "seconds"
     pace = pace_of(view, fastest, controls)
+    if moduli == [60, 60] and known is None:
+        rivals = [*rivals, Choice("the minutes go to 99", {"modulo": [60, 100]})]
+        if "ratio" not in pace.expect:
+            faster = {"modulo": [100, 60], "rate": 100}
+            rivals.append(Choice("hundredths and seconds", faster))
     if _hides_seconds(view, count):
         text = "the seconds that it counts are not shown; with ratio = 60 seconds a bench can check the rest"
         return Unknown(view.module, "display", text)
@@ -104,13 +119,16 @@ def _shortened(view: View) -> dict[str, int]:
 def _lines(lines: SegmentLines) -> tuple[dict[str, Any], int, list[Assumption], list[Choice]]:
     if lines.select is not None and (len(lines.words) == 1 or lines.scalars):
         select = lines.select
+        base = select.port.name.partition("[")[0]
         names = f"{select.port.name} selects one of {select.width} digits, bit 0 the rightmost"
+        if base != select.port.name:
+            names += f"; the other lines of {base} stay at one level and are not compared"
         segments: Any = lines.words[0].port.name if lines.words else [s.port.name for s in lines.scalars]
         ports: dict[str, Any] = {"segments": segments, "select": select.port.name}
         if lines.point is not None:
             ports["point"] = lines.point.port.name
         low, high = sorted((select.port.left, select.port.right))
-        bits = [f"{select.port.name}[{i}]" for i in range(low, high + 1)]
+        bits = [f"{base}[{i}]" for i in range(low, high + 1)]
         turned = bits[::-1] if select.port.left >= select.port.right else bits
         rival = Choice(f"{select.port.name} selects from the other end", {}, {"select": turned})
         return ports, select.width, [Assumption("ports.select", names, select.port.place)], [rival]
@@ -174,7 +192,8 @@ def _moduli(view: View, count: int) -> tuple[list[Any] | None, list[tuple[Choice
     ):
         return usual, [], []
     if count == 6 and (not units or units[0] == "seconds"):
-        kinds = (24, 100) if re.search(r"(?i)clock|uhr|day|24", view.name.text) else (100, 24)
+        of_day = _OF_DAY.search(f"{view.name.text}\n{view.header}")
+        kinds = (24, 100) if of_day or re.search(r"(?i)clock", view.name.text) else (100, 24)
         return None, [tuple(Choice(f"{kind} hours", {"modulo": [60, 60, kind]}) for kind in kinds)], []
     if count == 1 and view.inside("count", "digit"):
         return [10], [], []

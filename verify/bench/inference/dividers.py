@@ -9,13 +9,24 @@ from typing import Any
 from verify.bench.inference.comments import said_ratio
 from verify.bench.inference.controls import controls_of
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Unknown
-from verify.bench.inference.quantities import Number, frequency_of, rate_of, ratio_parameter
+from verify.bench.inference.quantities import (
+    Number,
+    frequency_of,
+    plain_megahertz,
+    rate_of,
+    ratio_parameter,
+    said_rate,
+    time_parameter,
+)
 from verify.bench.inference.seen import Seen
 from verify.bench.inference.view import View
 
 __all__ = ["ask_ratio", "propose_dividers"]
 
 _CONTROLS = ("enable", "clear")
+
+_LONG = 200
+"""What a part is compared with, above any number of states of a stage."""
 
 
 def propose_dividers(view: View) -> list[Proposal] | Unknown | None:
@@ -33,8 +44,7 @@ def propose_dividers(view: View) -> list[Proposal] | Unknown | None:
         near = view.towards(seen)
         controls = controls_of(near, near.inputs, _CONTROLS)
         if controls.left:
-            names = ", ".join(s.port.name for s in controls.left)
-            return Unknown(view.module, "divider", f"nothing says what {names} does")
+            return Unknown(view.module, "divider", controls.why_left)
         found.append(_one(near, seen, controls.ports, controls.assumptions))
     if all(p.questions for p in found) and not _about_time(view, single):
         names = ", ".join(s.port.name for s in single)
@@ -62,6 +72,8 @@ def _one(view: View, seen: Seen, ports: dict[str, Any], told: list[Assumption]) 
         questions.append(ask_ratio(view, seen.port.name))
     if any("all that is given" in a.text for a in assumptions):
         rivals += [Choice(f"{rate:,} periods per second", {"rate": rate}) for rate in (2, 10, 100, 1000)]
+    if any("all that is given" in a.text or "a comment says" in a.text for a in assumptions):
+        rivals += _even_rates(view, clock.frequency, square=square)
     several = [p.name for p in view.module.parameters if not p.local and (p.value or 0) > 1]
     if number is not None and len(several) == 2 and view.module.instances:
         product = " * ".join(several)
@@ -118,6 +130,13 @@ def _ratio(
     frequency = frequency_of(view)
     rate = rate_of(seen.port.name) or _commented(seen.comment) or rate_of(view.module.name)
     wanted = _rate_parameter(view)
+    told_by = f"the name {seen.port.name} says so" if rate_of(seen.port.name) else "a name or comment says so"
+    if rate is None and wanted is None and frequency is not None:
+        rate, told_by = _other_rate(view, seen, frequency.hz)
+    if frequency is not None and (time := time_parameter(view)) is not None:
+        told = [frequency.assumption, Assumption("expect.ratio", time.text, time.place)]
+        clock = replace(clock, frequency=frequency.hz, parameter=frequency.parameter)
+        return time, {"ratio": f"{frequency.expression or frequency.hz} * {time.value}"}, clock, told
     if frequency is not None and (rate is not None or wanted is not None):
         told = [frequency.assumption]
         clock = replace(clock, frequency=frequency.hz, parameter=frequency.parameter)
@@ -129,7 +148,7 @@ def _ratio(
         told.append(
             Assumption(
                 "expect.rate",
-                f"{rate:,} period{'s' * (rate != 1)} per second: the name says so",
+                f"{rate:,} period{'s' * (rate != 1)} per second: {told_by}",
                 seen.port.place,
             )
         )
@@ -163,6 +182,31 @@ def _ratio(
     return None, {}, clock, []
 
 
+def _even_rates(view: View, clock_hz: int, *, square: bool) -> list[Choice]:
+    """Rates without a remainder that a comparison in the code makes: a slip by one makes none."""
+    ends = [c.value + 1 for c in view.module.comparisons] or [1]
+    ratios = {end * (1 + square) for end in ends if end * (1 + square) > 1}
+    return [
+        Choice(f"{clock_hz // ratio:,} periods per second, as the code has it", {"rate": clock_hz // ratio})
+        for ratio in sorted(ratios)
+        if clock_hz % ratio == 0
+    ]
+
+
+def _other_rate(view: View, seen: Seen, clock_hz: int) -> tuple[int | None, str]:
+    """The rate by a name such as ``clk25``, else by a comment where there is one output; and why."""
+    named = plain_megahertz(seen.port.name)
+    if named is not None and named < clock_hz:
+        return named, f"{seen.port.name} is taken for {named // 10**6} MHz"
+    ratio = ratio_parameter(view, square=True)
+    settable = ratio is not None and any(
+        p.name == ratio.parameter and not p.local for p in view.module.parameters
+    )
+    single = sum(s.width == 1 for s in view.outputs) == 1
+    said = said_rate(view, clock_hz) if single and not settable else None
+    return (None, "") if said is None else (said[0], f'a comment says "{said[1]}"')
+
+
 def _commented(comment: str) -> int | None:
     """A rate in the comment of a port."""
     match = re.search(r"(?i)(\d+)\s*(k|m)?hz", comment)
@@ -190,7 +234,8 @@ def _rate_parameter(view: View) -> tuple[str, str, Any] | None:
 
 def ask_ratio(view: View, who: str) -> Question:
     """How many clocks a period has; the comparison in the code is no evidence of what is meant."""
-    large = [c for c in view.module.comparisons if c.value > 1]
+    compared = [c for m in (view.module, *view.children) for c in m.comparisons]
+    large = [c for c in view.module.comparisons if c.value > 1] or [c for c in compared if c.value > _LONG]
     found = max(large, key=lambda c: c.value, default=None)
     text = f"how many clocks does a period of {who} have? No name, parameter or comment says it"
     if found is None:

@@ -35,8 +35,7 @@ def propose_given(
     data = [s for s in view.inputs if s.width > 1 or re.search(r"(?i)^(d|digit|bcd|hex)\d$", s.port.name)]
     controls = controls_of(view, [s for s in view.inputs if s not in data], ())
     if controls.left:
-        names = ", ".join(s.port.name for s in controls.left)
-        return Unknown(view.module, "display", f"nothing says what {names} does")
+        return Unknown(view.module, "display", controls.why_left)
     found = _values(view, data, digits)
     if found is None:
         names = ", ".join(f"{s.port.name} ({s.width})" for s in data)

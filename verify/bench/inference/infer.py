@@ -138,6 +138,8 @@ def _nearest(view: View) -> tuple[str, str]:
     inputs = ", ".join(f"{s.port.name} ({s.width})" for s in view.inputs) or "nothing"
     outputs = ", ".join(f"{s.port.name} ({s.width})" for s in view.outputs) or "nothing"
     ports = f"bits in: {inputs}; bits out: {outputs}"
+    if view.stateful and sum(s.width > 1 for s in view.outputs) > 1:
+        return "counter", f"its outputs are neither the digits of one number nor units of time: {ports}"
     if view.stateful:
         return "counter", f"no output is a number, a unit of time, a tick or segments: {ports}"
     return "bcd", f"neither decimal digits nor seven segments come out: {ports}"

@@ -19,6 +19,8 @@ _LOW_SUFFIX = re.compile(
     r"(?i)(_n|_ni|_no|_low|_neg|_bar|_inv|#)$|_n_(i|o|in|out)$|(rst|reset)n$|"
     r"^(?:[io]_)?(a|s|sys_?|glob_?|por_?)?(rst|reset|res|clr|clear|en)_?(n|b|x|l|ni|bi)(_(i|o|in))?$|bar$"
 )
+_CAPITALS_LOW = re.compile(r"(?<![A-Za-z])([A-Z]{2,})n(?![A-Za-z])")
+"""``LDn``, which is no ``L`` and ``Dn``."""
 _CAMEL_LOW = re.compile(r"^n[A-Z]|[a-z]N$|^n(RST|EN|CLR|LOAD)$|_L$")
 
 
@@ -62,6 +64,7 @@ class Name:
 def name_of(text: str) -> Name:
     """A name taken apart."""
     stem = text.split("[", maxsplit=1)[0]
+    stem = _CAPITALS_LOW.sub(r"\1_n", stem)
     low = bool(_LOW_SUFFIX.search(stem) or _LOW_PREFIX.search(stem) or _CAMEL_LOW.search(stem))
     stem = _UP_OR_DOWN.sub("ud", stem)
     pieces = [piece.lower() for part in re.split(r"[_$]+", stem) for piece in _PIECES.findall(part)]

@@ -18,8 +18,11 @@ __all__ = [
     "frequency_of",
     "modulo_parameter",
     "number_in_name",
+    "plain_megahertz",
     "rate_of",
     "ratio_parameter",
+    "said_rate",
+    "time_parameter",
 ]
 
 _SCALES = {"g": 10**9, "m": 10**6, "k": 10**3, "": 1}
@@ -43,6 +46,10 @@ _LAST = re.compile(
     r"(?i)^(p_|g_|c_)?(\w*_?max\w*|\w*limit\w*|\w*top\w*|\w*last\w*|\w*term\w*|tc|\w*_?end|final|\w*cmp\w*|"
     r"\w*compare\w*|\w*reload\w*|\w*rollover\w*|endwert|\w*wrap\w*|\w*ceiling|\w*peak|highest)$"
 )
+
+
+_TIME = re.compile(r"(?i)^(?!.*per_?[mun]s).*_(ms|us|ns|msec|usec|nsec)$")
+_PER_SECOND = {"ms": 10**3, "us": 10**6, "ns": 10**9}
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,11 +93,10 @@ def frequency_of(view: View) -> Frequency | None:
         port = view.module.port(view.clock.port)
         if hz is not None:
             return Frequency(hz, f"the clock is called {view.clock.port}", port.place if port else None)
-        number = re.fullmatch(r"(?i)clock_?(\d\d+)|clk_?(\d\d+)", view.clock.port)
-        if number:
-            mhz = int(number[1] or number[2])
-            text = f"the clock is called {view.clock.port}: taken for {mhz} MHz"
-            return Frequency(mhz * 10**6, text, port.place if port else None)
+        hz = plain_megahertz(view.clock.port)
+        if hz is not None:
+            text = f"the clock is called {view.clock.port}: taken for {hz // 10**6} MHz"
+            return Frequency(hz, text, port.place if port else None)
         comment = _clock_comment(view)
         if comment is not None:
             return comment
@@ -98,12 +104,18 @@ def frequency_of(view: View) -> Frequency | None:
 
 
 def _of_parameter(parameter: Parameter) -> Frequency | None:
-    if parameter.value is None or parameter.value < 1 or not _FREQUENCY.search(parameter.name):
+    of_clock = bool(_TIME.search(parameter.name)) and name_of(parameter.name).means("clock")
+    if parameter.value is None or parameter.value < 1 or not (_FREQUENCY.search(parameter.name) or of_clock):
         return None
     if re.search(
         r"(?i)out|target|tick|baud|refresh|scan|rate$|desired|blink|led", parameter.name
     ) and not re.search(r"(?i)clk_?rate|clock_?rate", parameter.name):
         return None
+    if of_clock and (time := _TIME.search(parameter.name)):
+        per_second = _PER_SECOND[time[1].lower().replace("sec", "s")]
+        hz = per_second // parameter.value
+        text = f"{parameter.name} = {parameter.value}: a clock of {hz:,} Hz"
+        return Frequency(hz, text, parameter.place, None, f"{per_second:_} // {parameter.name}")
     scale = (
         10**6
         if re.search(r"(?i)mhz", parameter.name)
@@ -149,10 +161,25 @@ def _clock_comment(view: View) -> Frequency | None:
             r"(?i)clk|clock|osc|takt|input|board|fpga|in\b|from|horloge|reloj|zegar|system", comment
         ):
             hz = max(clocks)
-            return Frequency(
-                hz, f'the comment "{comment.strip(" /*")[:60]}" says {hz:,} Hz', port.place if port else None
-            )
+            told = (comment.partition("//")[2] or comment.partition("/*")[2] or comment).strip(" /*")[:60]
+            return Frequency(hz, f'the comment "{told}" says {hz:,} Hz', port.place if port else None)
     return None
+
+
+def said_rate(view: View, clock_hz: int) -> tuple[int, str] | None:
+    """The one frequency below that of the clock that the comments speak of, and the words."""
+    text = "\n".join((view.header, *re.findall(r"//([^\n]*)", view.text)))
+    found = {
+        round(float(m[1].replace("_", "")) * _SCALES[m[2].lower()]): m[0] for m in _IN_TEXT.finditer(text)
+    }
+    below = {hz: words for hz, words in found.items() if 0 < hz < clock_hz}
+    return next(iter(below.items())) if len(below) == 1 else None
+
+
+def plain_megahertz(text: str) -> int | None:
+    """The frequency in Hz of a clock called ``clk_25`` or ``CLOCK_50``."""
+    number = re.fullmatch(r"(?i)clo?c?k_?(\d\d+)", text)
+    return int(number[1]) * 10**6 if number else None
 
 
 def rate_of(text: str) -> int | None:
@@ -184,6 +211,20 @@ def rate_of(text: str) -> int | None:
     return None
 
 
+def time_parameter(view: View) -> Number | None:
+    """A parameter that says how long a period lasts, such as ``PERIOD_MS``; ``value`` is to be
+    multiplied by the frequency.
+    """
+    for parameter in view.module.parameters:
+        match = _TIME.search(parameter.name)
+        if match and parameter.value and not name_of(parameter.name).means("clock"):
+            unit = match[1].lower().replace("sec", "s")
+            text = f"{parameter.name} = {parameter.value}: a period lasts {parameter.value} {unit}"
+            value = f"{parameter.name} // {_PER_SECOND[unit]:_}"
+            return Number(value, parameter.value, text, parameter.place, parameter=parameter.name)
+    return None
+
+
 def ratio_parameter(view: View, *, square: bool) -> Number | None:
     """A parameter that says how many clocks a period has."""
     return _parameter(view, square=square, what="clocks per period")
@@ -198,6 +239,8 @@ def _parameter(view: View, *, square: bool, what: str) -> Number | None:
     found = []
     for parameter in view.module.parameters:
         if parameter.value is None or parameter.value < 1 or _is_width(parameter, view):
+            continue
+        if _TIME.search(parameter.name):  # a time is no number of clocks
             continue
         if _FREQUENCY.search(parameter.name) and not re.search(r"(?i)div|cycles|period", parameter.name):
             continue

@@ -51,7 +51,8 @@ def parts_of(
 ) -> tuple[Seen, ...]:
     """The input, or those parts of it, that the outputs may depend on."""
     name = seen.port.name
-    known = [reached_by[s.port.name] for s in outputs if s.port.name in reached_by]
+    bases = [s.port.name.partition("[")[0] for s in outputs]
+    known = [reached_by[base] for base in bases if base in reached_by]
     if not known:
         return (seen,)
     mine = {part for parts in known for part in parts if part.partition("[")[0] == name}

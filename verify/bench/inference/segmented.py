@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from verify.bench.inference.findings import Choice
 from verify.bench.inference.glyph_tables import draws_digits
 from verify.bench.inference.seen import Seen
+from verify.bench.inference.select_lines import used_lines
 from verify.bench.inference.view import View
 from verify.design.interface import Port
 
@@ -78,6 +79,8 @@ def segment_lines(view: View) -> SegmentLines | None:
         return None
     taken = {*words, *scalars, point, select, wide, *selects}
     rest = tuple(s for s in outputs if s not in taken)
+    if select is not None:
+        select = used_lines(view, select)
     return SegmentLines(tuple(words), scalars, point, select, selects, wide, rest)
 
 

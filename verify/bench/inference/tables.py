@@ -176,7 +176,9 @@ def _comments(reasons: Sequence[Assumption], key: str, *, whole: bool = False) -
 
 
 def _where(place: Place | None) -> str:
-    return "" if place is None else f"{place.file.name}:{place.line}: "
+    if place is None:
+        return ""
+    return f"{place.file.name}: " if place.line is None else f"{place.file.name}:{place.line}: "
 
 
 def _relative(path: Path, directory: Path) -> str:

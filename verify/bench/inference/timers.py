@@ -7,6 +7,7 @@ from math import prod
 from typing import Any
 
 from verify.bench.inference.clockwork import UNITS, Pace, pace_of, stage_axes
+from verify.bench.inference.code_text import in_decimal
 from verify.bench.inference.controls import Controls, controls_of, port_of
 from verify.bench.inference.counter_code import steps_down
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Reset, Unknown
@@ -33,8 +34,7 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
     data = [s for s in view.inputs if s.width > 1]
     controls = controls_of(view, view.inputs, _CONTROLS)
     if controls.left:
-        names = ", ".join(s.port.name for s in controls.left)
-        return Unknown(view.module, "timer", f"nothing says what {names} does")
+        return Unknown(view.module, "timer", controls.why_left)
     units = list(dict.fromkeys(unit for unit, _, _ in stages))
     ports: dict[str, Any] = dict(controls.ports)
     packed = _packed(view, stages)
@@ -270,7 +270,7 @@ def _packed(view: View, stages: list[tuple[str, int, Seen]]) -> list[tuple[str, 
     if not all(place < 0 and seen.width == 8 for _, place, seen in stages):
         return None
     called = all(seen.name.means("bcd") for _, _, seen in stages)
-    apart = [s for _, _, s in stages if re.search(rf"\b{re.escape(s.port.name)}\s*\[\s*3\s*:\s*0", view.text)]
+    apart = [s for _, _, s in stages if in_decimal(view.text, s.port.name)]
     if not called and len(apart) < len(stages):
         return None
     return [(unit, place, seen) for unit, _, seen in stages for place in (0, 1)]

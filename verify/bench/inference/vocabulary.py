@@ -15,8 +15,8 @@ _WORDS: Mapping[str, str] = {
     "kasuj nollstall mrst mr rsn rest rset fuwei",
     "clear": "clr clear clrn sclr zero wipe zeroize loesche loeschen effacer borrar cancella limpar "
     "wyczysc wis rensa qingling",
-    "enable": "en ena enable ce cen cke clken ten cet cep enb run running go active act count_en cnten "
-    "freigabe frei valider autoriser autorise habilita habilitar habilitacion habilitacao hab "
+    "enable": "en ena enable ce cen cke clken ten cet cep enp ent enb run running go active act count_en "
+    "cnten freigabe frei valider autoriser autorise habilita habilitar habilitacion habilitacao hab "
     "abilita abilitazione aktywuj zezwol zezwolenie vrijgave inschakelen aktiv advance inc "
     "incr increment step marcha lauf laeuft marche avvio shineng ativa activar",
     "pause": "pause pausa hold stop halt freeze inhibit inh disable dis paus wstrzymaj stoj pauze "

@@ -39,7 +39,9 @@ class GlyphProbe:
         """The choices of an axis that agree with what was seen; all of them where none does."""
         if self.wiring in axis:
             return (self.wiring,)
-        kept = tuple(c for c in axis if c.expect.get("above_nine", self.above) == self.above)
+        # what looks like a 9 held may as well be drawn
+        seen = {self.above, "any"} if self.above == "hold" else {self.above}
+        kept = tuple(c for c in axis if c.expect.get("above_nine", self.above) in seen)
         return (kept or axis) if self.above is not None else axis
 
 
@@ -61,7 +63,8 @@ def probe_glyphs(bench: Bench, wirings: Sequence[Choice]) -> GlyphProbe | None:
     if len(patterns) == _NIBBLES:
         shown = [lit(pattern, wires, best[1]) for pattern in patterns[_DIGITS:]]
         letters = sum(p in usual_patterns(_DIGITS + i) for i, p in enumerate(shown))
-        above = "hex" if letters >= _LETTERS else "any" if any(shown) else "blank"
+        held = len(set(patterns[_DIGITS - 1 :])) == 1
+        above = "hex" if letters >= _LETTERS else "hold" if held else "any" if any(shown) else "blank"
     return GlyphProbe(best[1], above)
 
 

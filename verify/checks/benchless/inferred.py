@@ -32,6 +32,8 @@ __all__ = ["Checked", "QuestionError", "check_proposal", "unknown_result"]
 
 _MOST_COMBINATIONS = 48
 _QUICK_CYCLES = 300_000
+_MOST_UNDECIDED = 2
+"""Readings that come to no verdict, each after a long run, before no more are tried."""
 
 
 Reached = tuple[int, int]
@@ -41,6 +43,9 @@ _OF_CONTROLS = frozenset({"pause", "clear"})
 """Options that make no difference before a control is used."""
 
 _NEVER_BEGAN, _BEYOND = (-1, 0), 1 << 62
+
+
+HELD = "above nine the digit before stays: there is no default, so the segments are held in latches"
 
 
 class QuestionError(BenchError):
@@ -87,6 +92,9 @@ class _Run:
     def __init__(self, proposal: Proposal, sources: Sequence[Path], bench: Path, settings: Settings) -> None:
         self._proposal, self._sources, self._bench, self._settings = proposal, sources, bench, settings
         self._notes: tuple[str, ...] = ()
+        self._came: dict[tuple[str, ...], Reached] = {}
+        """How far each reading came that failed."""
+        self._fault: EveryedgeError | None = None
         self._failed_at_rest: set[tuple[str, ...]] = set()
         """Readings that failed while no control was used, without what they say of controls."""
 
@@ -94,29 +102,42 @@ class _Run:
         """See :func:`check_proposal`."""
         self._refuse_unsafe()
         ways = self._ways()
-        best: tuple[Reached, tuple[Choice, ...]] = ((-2, 0), ways[0])
-        fault: EveryedgeError | None = None
-        for choices in self._to_try(ways if len(ways) > 1 else ()):
+        settled = self._settled(ways if len(ways) > 1 else (), listener)
+        if settled is not None:
+            return settled
+        best = max(self._came.values(), default=(-2, 0))
+        if self._fault is not None and best < (0, 0):
+            raise self._fault
+        chosen = next((way for way in ways if self._came.get(_texts(way)) == best), ways[0])
+        done = self._whole(chosen, listener)
+        for rival in self._proposal.rivals if done.result.verdict is Verdict.FAIL else ():
+            likely = [way for way in ways[:4] if _as_far(self._came.get(_texts(way)), best)]
+            for choices in self._to_try([(*way, rival) for way in likely]):
+                if self._holds(choices, listener):
+                    raise self._question(rival, done.result)
+        return done
+
+    def _settled(self, ways: Sequence[tuple[Choice, ...]], listener: Listener) -> Checked | None:
+        """The first reading that passes, else the first without a verdict; None where all of them fail."""
+        undecided: list[Checked] = []
+        for choices in self._to_try(ways):
             reached = self._quickly(choices, listener)
             if reached is None:
                 try:
                     done = self._whole(choices, listener, explain=False)
                 except EveryedgeError as error:
-                    fault = fault or error
+                    self._fault = self._fault or error
                     continue
-                if done.result.verdict is not Verdict.FAIL:
+                if done.result.verdict is Verdict.PASS:
                     return done
+                if done.result.verdict is Verdict.UNDECIDED:
+                    undecided.append(done)
+                    if len(undecided) == _MOST_UNDECIDED:
+                        break
+                    continue
                 reached = (_BEYOND, _reached(done.result)[1])
-            if reached > best[0]:
-                best = (reached, choices)
-        if fault is not None and best[0] < (0, 0):
-            raise fault
-        done = self._whole(best[1], listener)
-        for rival in self._proposal.rivals if done.result.verdict is Verdict.FAIL else ():
-            for choices in self._to_try([(*way, rival) for way in ways[:4]]):
-                if self._holds(choices, listener):
-                    raise self._question(rival, done.result)
-        return done
+            self._came[_texts(choices)] = reached
+        return undecided[0] if undecided else None
 
     def _to_try(self, ways: Sequence[tuple[Choice, ...]]) -> Iterator[tuple[Choice, ...]]:
         """Without those that differ from one that has failed only in what no control was used for by then."""
@@ -207,7 +228,8 @@ class _Run:
             if not self._turns_to_verilator(error):
                 raise
             return self._whole(choices, listener, explain=explain)
-        result = replace(result, notes=(*result.notes, *self._notes))
+        held = (HELD,) if chosen.expect.get("above_nine") == "hold" and chosen.clock is None else ()
+        result = replace(result, notes=(*result.notes, *self._notes, *held))
         result = _never_started(result, chosen)
         facts = _facts(self._proposal, choices, result.facts)
         inferred = tuple(Inferred(a.key, a.text, a.place) for a in self._proposal.assumptions if a.key)
@@ -276,6 +298,17 @@ def _reached(result: CheckResult) -> Reached:
     """How far the design went along; a later difference is a likelier reading."""
     mismatch = None if result.failure is None else result.failure.mismatch
     return _NEVER_BEGAN if mismatch is None else (result.cycles, mismatch.cycle)
+
+
+def _texts(choices: Sequence[Choice]) -> tuple[str, ...]:
+    return tuple(choice.text for choice in choices)
+
+
+def _as_far(reached: Reached | None, best: Reached) -> bool:
+    """Whether a reading came about as far as the best one, so that a rival may be what it lacks."""
+    if reached is None or reached >= best:
+        return True
+    return reached[0] >= best[0] // 2 and reached[1] >= best[1] // 4
 
 
 def _facts(proposal: Proposal, choices: Sequence[Choice], facts: tuple[Fact, ...]) -> tuple[Fact, ...]:

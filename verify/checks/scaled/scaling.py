@@ -8,9 +8,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 from verify.bench import ResolvedCheck, resolve
+from verify.bench.scaled_constants import ratio_of
 from verify.checks.planning import SCALED_FAMILIES, Plan, facts_on_the_board
 from verify.checks.runner import CheckRun, Outcome
 from verify.checks.scaled.echo import echo_of
+from verify.checks.scaled.hidden_carries import clearer_ratio
 from verify.checks.scaled.laboratory import CheckLaboratory
 from verify.checks.scaled.scaling_constants import run_with_constants
 from verify.checks.settings import Listener, Settings
@@ -67,7 +69,9 @@ class _Examination:
 
     def _of(self, outcome: Outcome) -> tuple[Outcome, ResolvedCheck]:
         check = self._plan.scaled
-        if outcome.result.verdict is Verdict.FAIL and check.speedup > 1:
+        if outcome.result.verdict is Verdict.PASS and self._plan.chosen_here:
+            outcome, check = self._clearer(outcome, check)
+        elif outcome.result.verdict is Verdict.FAIL and check.speedup > 1:
             outcome, check = self._with_room(outcome, check)
         speedup, native = self._examined(outcome.result, check)
         result = facts_on_the_board(judged(outcome.result, speedup, native), self._plan, check)
@@ -75,6 +79,18 @@ class _Examination:
             result = replace(result, settled_by=(*result.settled_by, ANOTHER_FACTOR))
         kept = outcome.confirmed if result.failure is outcome.result.failure else None
         return Outcome(result, kept), check
+
+    def _clearer(self, outcome: Outcome, check: ResolvedCheck) -> tuple[Outcome, ResolvedCheck]:
+        """Once more at a ratio at which digits are seen to take their carries, where they were not."""
+        native = ratio_of(self._plan.native)
+        usable = {
+            native // f: f for f in factors(self._survey) if not scaling_problems(self._survey.findings(f))
+        }
+        wanted = clearer_ratio(check, outcome.result, usable, self._settings.cycles_limit)
+        if wanted is None:
+            return outcome, check
+        check = resolve(self._plan.bench, self._plan.check, speedup=usable[wanted])
+        return CheckRun(check, self._settings, self._listener).run(), check
 
     def _examined(self, result: CheckResult, check: ResolvedCheck) -> tuple[Speedup, NativeRun]:
         factor, survey = check.speedup, self._survey

@@ -13,15 +13,17 @@ from dataclasses import replace
 from typing import Any
 
 from verify.bench import ResolvedCheck
-from verify.bench.scaled_constants import ScaledConstant, ratio_of, with_scaled_constants
+from verify.bench.scaled_constants import ScaledConstant, common_clocks, ratio_of, with_scaled_constants
 from verify.checks.candidates import begins_halfway
 from verify.checks.planning import Plan, constants_factor
 from verify.checks.runner import CheckRun, Outcome
 from verify.checks.scaled.echo import echo_of
+from verify.checks.scaled.hidden_carries import clearer_ratio
 from verify.checks.scaled.laboratory import CheckLaboratory
 from verify.checks.settings import Listener, Settings
 from verify.results import CheckResult, Fact, Speedup, Verdict
 from verify.stimulus import Stage
+from verify.timescale.factor import divisors
 from verify.timescale.laboratory import NativeRun, ShortRun
 from verify.timescale.sweep import sweep, sweep_problem
 from verify.timescale.verdict import judged
@@ -70,7 +72,9 @@ class _Run:
         check = self._plan.scaled
         with self._laboratory.built_ahead():
             outcome = CheckRun(check, self._settings, self._listener).run()
-            if outcome.result.verdict is Verdict.FAIL:
+            if outcome.result.verdict is Verdict.PASS:
+                outcome, check = self._clearer(outcome, check)
+            elif outcome.result.verdict is Verdict.FAIL:
                 outcome, check = self._at_larger_ratios(outcome, check)
             if outcome.result.verdict not in (Verdict.PASS, Verdict.FAIL):
                 return None
@@ -94,6 +98,16 @@ class _Run:
         result = judged(_on_the_board(outcome.result, self._plan, check), speedup, native)
         kept = outcome.confirmed if result.failure is outcome.result.failure else None
         return Outcome(result, kept), check
+
+    def _clearer(self, outcome: Outcome, check: ResolvedCheck) -> tuple[Outcome, ResolvedCheck]:
+        """Once more at a ratio at which digits are seen to take their carries, where they were not."""
+        native, constants = self._plan.native, self._plan.constants
+        ratios = [self._ratio // factor for factor in divisors(common_clocks(native, constants))]
+        wanted = clearer_ratio(check, outcome.result, ratios, self._settings.cycles_limit)
+        if wanted is None:
+            return outcome, check
+        check = with_scaled_constants(native, constants, self._ratio // wanted)
+        return CheckRun(check, self._settings, self._listener).run(), check
 
     # --- what the scaled run finds wrong ---------------------------------------------------------
 
