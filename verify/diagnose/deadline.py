@@ -7,9 +7,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 
+from verify.diagnose.bent.events import TooLong
 from verify.diagnose.bent.wrapping import Wrapper
 from verify.diagnose.kinds import is_placed, is_table
 from verify.models.golden import GoldenModel, Leap, State, Values
+from verify.models.lookup import NotInTableError
 
 __all__ = ["SECONDS", "Deadline", "OutOfTime", "timed"]
 
@@ -78,9 +80,12 @@ class _Timed(Wrapper):
     deadline: Deadline
 
     def leap(self, state: State, inputs: Values, cycles: int) -> Leap:
-        """As inside, while there is time."""
+        """As inside, while there is time. TooLong, too, where it shows what no table has."""
         self.deadline.require()
-        return self.inner.leap(state, inputs, cycles)
+        try:
+            return self.inner.leap(state, inputs, cycles)
+        except NotInTableError:
+            raise TooLong from None
 
 
 @dataclass(frozen=True, slots=True)

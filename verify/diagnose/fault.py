@@ -88,5 +88,7 @@ def indefinite(noun: str) -> str:
 
 
 def staged(name: str) -> str:
-    """``a seconds stage``; a port that is not called by a word comes after: ``a stage mm``."""
+    """``a seconds stage``; a port that is not called by a word comes after: ``a stage mm``, ``a stage 1``."""
+    if name.startswith("stage "):  # one without a port of its own
+        return f"a {name}"
     return f"{indefinite(name)} stage" if name in WORDS else f"a stage {name}"

@@ -19,7 +19,7 @@ WARM_UP = 24
 
 
 class TooLong(Exception):
-    """Playing this model on this stimulus would take too long."""
+    """Playing this model on this stimulus would take too long, or comes to what it does not know."""
 
 
 class Stepping(GoldenModel, Protocol):
