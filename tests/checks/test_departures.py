@@ -58,7 +58,6 @@ expect = { modulo = [60, 60, 10, 2] }
 """
 FLAWS = {
     "tens not reset": ("if (!rst_n) hour_tens <= 0;\n    else if (clear)", "if (clear)"),
-    "tens reset at the edge": ("@(posedge clk or negedge rst_n)  // tens", "@(posedge clk)"),
     "tens not cleared": ("else if (clear) hour_tens <= 0;\n", ""),
 }
 
