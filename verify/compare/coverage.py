@@ -152,7 +152,7 @@ class CoverageCounter:
         """The outputs that a reset had something to do for: a part that it forgets shows only then."""
         outputs = self._model.outputs
         left = [s.name for s, moved in zip(outputs, self._reset_moves, strict=True) if not moved]
-        names = _names_of(left)
+        names = _names(left, len(left))
         return CoverageItem("outputs that a reset moved", len(outputs) - len(left), len(outputs), names)
 
     def _input_item(self, index: int) -> CoverageItem | None:
@@ -202,13 +202,7 @@ class CoverageCounter:
         return set(np.unique(model.table(columns)[0][index]).tolist())
 
 
-def _names_of(names: Sequence[str]) -> tuple[str, ...]:
-    """The first few."""
-    more = len(names) - LISTED
-    return (*names[:LISTED], f"{more:,} more") if more > 0 else tuple(names)
-
-
-def _names(values: Sequence[int] | NDArray[np.int64], count: int) -> tuple[str, ...]:
+def _names(values: Sequence[int] | Sequence[str] | NDArray[np.int64], count: int) -> tuple[str, ...]:
     """The first few of ``count`` values, in ascending order, in words."""
     listed = [str(value) for value in values[:LISTED]]
     return (*listed, f"{count - len(listed):,} more") if count > len(listed) else tuple(listed)

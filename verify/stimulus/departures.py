@@ -19,8 +19,8 @@ __all__ = ["departed", "departures"]
 BEHIND_CYCLES = 4
 """So long after a landmark the design has followed, its registers behind the stages too."""
 
-LONG_CYCLES, LONG_PART = 4_000_000, 4
-"""All the waiting of one check: so many clocks, or where more can be played, that part of it."""
+LONG_CYCLES = 4_000_000
+"""All the waiting of one check, unless the budget has more for what is far."""
 
 DECADE = 10
 
@@ -39,11 +39,14 @@ def departed(hand: Hand, budget: Budget) -> Iterator[Stage]:
         for c in hand.controls
         if hand.signals[c].name == "clear"
     ]
-    pulses = [(pulse.name.lower().replace("_", " "), Run(1, hand.resting, pulse)) for pulse in hand.pulses]
-    limit = min(budget.trip_cycles, max(LONG_CYCLES, budget.trip_cycles // LONG_PART))
+    pulses = [
+        (f"reset {pulse.name.lower().replace('_', ' ')}", Run(1, hand.resting, pulse))
+        for pulse in hand.pulses
+    ]
+    limit = min(budget.trip_cycles, max(LONG_CYCLES, budget.far_cycles))
     waits = departures(model, marks, limit // max(len(gestures), 1))
     after = _look(model, marks)
-    for name, gesture in (*gestures, *((f"reset {name}", run) for name, run in pulses)):
+    for name, gesture in (*gestures, *pulses):
         runs: list[Run] = []
         spent = 0
         for wait in waits:

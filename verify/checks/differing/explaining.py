@@ -43,10 +43,8 @@ def explain(
     deadline = Deadline() if seconds is None else Deadline(seconds)
     try:
         return _searched(session, _Seen(memory, failing, confirmed), bases, deadline)
-    except OutOfTime:
-        return Told((), (TIME_UP,))
     except Exception as error:  # noqa: BLE001 -- see above
-        return Told((), (f"the search for the fault broke off: {error!r}",))
+        return _broken_off(error)
     finally:
         session.clocks = clocks
         session.limits = None
@@ -67,10 +65,15 @@ def explain_seen(
     try:
         found = diagnose(check, trial.reading, [seen], bases=bases, deadline=deadline)
         return tell(found, everything=True, beside=_beside(check, seen))
-    except OutOfTime:
-        return Told((), (TIME_UP,))
     except Exception as error:  # noqa: BLE001 -- see explain()
-        return Told((), (f"the search for the fault broke off: {error!r}",))
+        return _broken_off(error)
+
+
+def _broken_off(error: Exception) -> Told:
+    """Nothing but a note."""
+    if isinstance(error, OutOfTime):
+        return Told((), (TIME_UP,))
+    return Told((), (f"the search for the fault broke off: {error!r}",))
 
 
 def _beside(check: ResolvedCheck, first: Observation) -> Beside:
