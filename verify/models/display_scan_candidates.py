@@ -213,10 +213,9 @@ class ScannedReading:
             varied = [c for choice in found for c in _variants(choice)]
             found, whole = self._agreeing(varied, glyphs[0][0], points, *opening(*observed, MANY_RUNS))
         found = found if whole else found[:STRANGERS]
-        glyphs = [(shapes, {**facts, **_late(measured)}) for shapes, facts in glyphs]
-        made = [self._made(c, g, facts, points) for c in found for g, facts in glyphs]
+        made = [self._made(c, measured, g, facts, points) for c in found for g, facts in glyphs]
         # With a latency that nothing agrees with there must still be something to compare.
-        usual = self._made(first[0], *glyphs[0], points)
+        usual = self._made(first[0], measured, *glyphs[0], points)
         kept = [m for m in made if m.model != usual.model or m.latencies != usual.latencies]
         return (*kept, replace(usual, latencies=None))
 
@@ -242,17 +241,21 @@ class ScannedReading:
         return [choices[i] for i in standing], whole
 
     def _made(
-        self, choice: _Choice, glyphs: tuple[int, ...], shapes: Mapping[str, Any], points: int
+        self,
+        choice: _Choice,
+        measured: Measured,
+        glyphs: tuple[int, ...],
+        shapes: Mapping[str, Any],
+        points: int,
     ) -> Candidate:
         facts = {
             **choice.candidate.measured,
             **shapes,
+            **_late(measured, choice.scan),
             **point_facts(points),
             **face_facts(choice.leading),
             **self._scan_facts(choice.scan),
         }
-        if choice.scan.continues or choice.scan.fill > LONGEST_FILL_CYCLES:
-            facts.pop(LATE, None)
         if isinstance(choice.candidate.model, GivenNumber):
             facts["number_taken"] = "as a turn begins" if choice.sampled else "at every clock"
         model = self._display(choice, glyphs, points)
@@ -303,18 +306,16 @@ class ScannedReading:
         )
 
 
-def _late(measured: Measured) -> dict[str, int]:
+def _late(measured: Measured, scan: Scan) -> dict[str, int]:
     """By how many clocks more than a turn has the first digit changes after the first reset.
 
-    Not told of a scan with gaps, which may begin with one: it would follow the length of the gap.
+    Not told of a scan that reset does not start, nor of one with gaps, which may begin with one: it
+    would follow the length of the gap.
     """
-    scan = measured.scan
-    if scan.digits == 1 or scan.blanking:
+    if scan.digits == 1 or scan.blanking or scan.continues or scan.fill > LONGEST_FILL_CYCLES:
         return {}
-    return {LATE: measured.begins - measured.slot * scan.dwell}
+    return {"scan_late": measured.begins - measured.slot * scan.dwell}
 
-
-LATE = "scan_late"
 
 NEVER = 1 << 61
 """A fill that does not run out."""
