@@ -34,6 +34,11 @@ class Place:
         parts = [str(self.file), *(str(n) for n in (self.line, self.column) if n is not None)]
         return ":".join(parts)
 
+    @property
+    def in_short(self) -> str:
+        """The name of the file, and the line if it is known: ``timer.v:12``."""
+        return self.file.name if self.line is None else f"{self.file.name}:{self.line}"
+
 
 class EveryedgeError(Exception):
     """``kind`` is a stable word for machines; ``advice`` says what to do next."""

@@ -41,7 +41,5 @@ def assumed_lines(inference: Inference, proposals: Sequence[Proposal], width: in
 
 def assumption_text(assumption: Assumption) -> str:
     """With its place in front."""
-    place = assumption.place
-    line = "" if place is None or place.line is None else f":{place.line}"
-    where = "" if place is None else f"{place.file.name}{line}: "
+    where = "" if assumption.place is None else f"{assumption.place.in_short}: "
     return f"{where}{assumption.text}"

@@ -176,9 +176,7 @@ def _comments(reasons: Sequence[Assumption], key: str, *, whole: bool = False) -
 
 
 def _where(place: Place | None) -> str:
-    if place is None:
-        return ""
-    return f"{place.file.name}: " if place.line is None else f"{place.file.name}:{place.line}: "
+    return "" if place is None else f"{place.in_short}: "
 
 
 def _relative(path: Path, directory: Path) -> str:
