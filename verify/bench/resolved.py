@@ -94,10 +94,13 @@ class ResolvedCheck:
         """The ways in which the reset may be driven, () without one.
 
         A pulse in the first half of a clock means something else to a register that waits for the
-        inactive edge: it takes its input once more before the cycle ends.
+        inactive edge: it takes its input once more before the cycle ends. A reset of mixed kind has
+        no pulses: they would leave the design half reset.
         """
         if self.reset is None:
             return ()
+        if self.reset.kind is ResetKind.MIXED:
+            return (Reset.HELD,)
         clock = (self.target.clock, self.target.edge)
         if any((register.clock, register.edge) != clock for register in self.module.registers):
             return (Reset.HELD, Reset.PULSED)

@@ -38,7 +38,7 @@ def first_steps(hand: Hand, rng: np.random.Generator) -> Stimulus:
     period = _period(hand)
     long = period > LONG_PERIOD_CYCLES
     runs = [*hand.begin(), hand.rest((2 if long else 3) * period + 12)]
-    for number, pulse in enumerate(hand.pulses or (Reset.PULSED,)):
+    for number, pulse in enumerate(hand.pulses or (Reset.HELD,)):
         runs += _reset_runs(hand, pulse, 3 if number else period + (0 if long else period // 2) + 3)
     if not long:
         runs += _reset_runs(hand, Reset.HELD, period + 5)
@@ -104,10 +104,9 @@ def aimed(hand: Hand, budget: Budget) -> Iterator[Stage]:
     period = _period(hand)
     gestures: list[tuple[str, tuple[Run, ...]]] = []
     if hand.resets:
-        gestures += [
-            ("reset", (Run(1, hand.resting, Reset.HELD),)),
-            ("reset between edges", tuple(Run(1, hand.resting, pulse) for pulse in hand.pulses)),
-        ]
+        gestures.append(("reset", (Run(1, hand.resting, Reset.HELD),)))
+    if hand.pulses:
+        gestures.append(("reset between edges", tuple(Run(1, hand.resting, pulse) for pulse in hand.pulses)))
     gestures += [(hand.signals[c].name, (Run(1, hand.off_rest(c)),)) for c in hand.controls]
     if not gestures:
         return
@@ -197,7 +196,8 @@ def tumble(hand: Hand, rng: np.random.Generator) -> Stage:
     for number, values in enumerate(rows):
         reset = Reset.RELEASED
         if hand.resets and number % 29 == 13:
-            reset = Reset.HELD if number % 2 else hand.pulses[number // 58 % len(hand.pulses)]
+            held = number % 2 or not hand.pulses
+            reset = Reset.HELD if held else hand.pulses[number // 58 % len(hand.pulses)]
         long = rng.random() < 0.3
         runs.append(Run(int(rng.integers(1, longest if long else 4)), values, reset))
     runs.append(hand.rest(min(period, 10_000) + 4))
