@@ -7,7 +7,7 @@ kind of reset open, that is a measured fact, told with the lines.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -16,38 +16,40 @@ from verify.bench import Bench, ResolvedCheck
 from verify.bench.schema import Check, ResetTable
 from verify.checks.planning import Plan, plan_check
 from verify.checks.runner import Outcome
+from verify.checks.scaled.scaling import run_plan
+from verify.checks.settings import Listener, Settings
 from verify.design.interface import Register
 from verify.models.playing import ResetKind
 from verify.results import CheckResult, Fact, Verdict
 from verify.signals import Reset
 from verify.wording import enumerated
 
-__all__ = ["with_mixed_reset"]
+__all__ = ["run_with_any_reset"]
 
 _NAMED = 3
 """Registers of each sort that are named."""
 
 
-def with_mixed_reset(
-    plan: Plan, outcome: Outcome, run: Callable[[Plan], tuple[Outcome, ResolvedCheck]]
-) -> tuple[Outcome, ResolvedCheck] | None:
-    """The check once more, with nothing asked of pulses, where its reset may be to blame; None: it is not.
+def run_with_any_reset(plan: Plan, settings: Settings, listener: Listener) -> tuple[Outcome, ResolvedCheck]:
+    """As :func:`run_plan`; once more, with nothing asked of pulses, where a mixed reset may be to blame.
 
     What fails then, too, is wrong whatever the kind of reset.
     """
+    outcome, check = run_plan(plan, settings, listener)
     parts = _parts(plan.native)
     if parts is None or not _after_a_reset(outcome):
-        return None
-    again, check = run(plan_check(*_asking_for_mixed(plan.bench, plan.check)))
+        return outcome, check
+    mixed = plan_check(*_asking_for_mixed(plan.bench, plan.check))
+    again, check_again = run_plan(mixed, settings, listener)
     if again.result.verdict is Verdict.FAIL and _explained(outcome.result) > _explained(again.result):
-        return None
+        return outcome, check
     note = (
         f"the reset is mixed: {_registers(parts[0])} take it at once, {_registers(parts[1])} at the clock "
         "edge; no reset pulse between two edges is driven, which would leave the design half reset"
     )
     facts = tuple(_measured(fact) for fact in again.result.facts)
     again.result = replace(again.result, facts=facts, notes=(note, *again.result.notes))
-    return again, check
+    return again, check_again
 
 
 def _parts(check: ResolvedCheck) -> tuple[Sequence[Register], Sequence[Register]] | None:
