@@ -47,7 +47,8 @@ def _filling(stimulus: Stimulus, kind: ResetKind, fill: int) -> Ranges:
     starts, cycles = stimulus.starts, stimulus.cycles
     held = stimulus.reset == Reset.HELD
     if fill == 0:
-        first = starts[held] if kind is ResetKind.MIXED else starts[:0]
+        mixed = kind is ResetKind.MIXED
+        first = starts[held & ~np.concatenate([[False], held[:-1]])] if mixed else starts[:0]
         return np.stack([first, first + 1], axis=1)
     first = starts[held] + (1 if kind is ResetKind.SYNCHRONOUS else 0)
     ranges = [np.stack([first, starts[held] + cycles[held] + fill], axis=1)]
