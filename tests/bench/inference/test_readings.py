@@ -43,6 +43,7 @@ def counter(name: str, wrap: str, *, ports: str = "input clk, input rst", parame
         ("seconds_counter", 60),
         ("zaehler_sekunden", 60),
         ("count60", 60),
+        ("counter_24_v2", 24),
     ],
 )
 def test_the_states_follow_from_the_name_whatever_the_code_compares(
@@ -51,6 +52,13 @@ def test_the_states_follow_from_the_name_whatever_the_code_compares(
     proposal = only(read(counter(name, "q == 40")))
     assert proposal.expect["modulo"] == modulo
     assert not proposal.questions
+
+
+def test_a_number_in_the_name_of_the_file_is_doubted_where_the_code_has_another_usual_one(read: Any) -> None:
+    proposal = only(read(counter("thing", "q == 23"), name="counter10.v"))
+    assert proposal.expect["modulo"] == 10
+    assert [rival.expect["modulo"] for rival in proposal.rivals] == [24]
+    assert only(read(counter("thing", "q == 22"), name="counter10.v")).rivals == ()
 
 
 def test_a_constant_in_the_code_is_no_expectation_but_a_question(read: Any) -> None:

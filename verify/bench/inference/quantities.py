@@ -322,7 +322,7 @@ def number_in_name(name: Name, place: Place | None, width: int, *, most: int) ->
         return None
     match = re.search(
         r"(?:cnt|count|counter|ctr|zaehler|teller|compteur|contador|contatore|licznik|cntr|kounter|cont|compt|jishu|"
-        r"jishuqi|cuenta|tally)_?(\d+)$",
+        r"jishuqi|cuenta|tally)_?(\d+)(?:_[a-z]\w*)?$",
         lowered,
     )
     match = match or re.search(r"^(?:cnt|count|counter|ctr|c|countdown|countup)_?(\d+)", lowered)
