@@ -234,3 +234,23 @@ def test_digits_that_count_down_may_stop_at_zero_unless_they_borrow(read: Any, f
     if model == "timer":
         assert proposal.expect["modulo"] == [10, 10]
         assert {"start": [9, 9]} in [choice.expect for axis in proposal.axes for choice in axis]
+
+
+TWO_DIGITS = """module pair(input clk, input [3:0] d0, input [3:0] d1, output [1:0] sel, output [6:0] seg);
+  reg k = 0; always @(posedge clk) k <= ~k;
+  wire [3:0] x = k ? d1 : d0;
+  reg [6:0] s;
+  always @* case (x) 0: s = 7'h3f; 1: s = 7'h06; 2: s = 7'h5b; 3: s = 7'h4f; 4: s = 7'h66;
+    5: s = 7'h6d; 6: s = 7'h7d; 7: s = 7'h07; 8: s = 7'h7f; 9: s = 7'h6f; default: s = 0; endcase
+  assign seg = s;
+  assign sel = {drive};
+endmodule
+"""
+
+
+@pytest.mark.parametrize(("drive", "level"), [("~(2'd1 << k)", "low"), ("2'd1 << k", "high")])
+def test_an_inversion_tells_the_level_of_two_select_lines(read: Any, drive: str, level: str) -> None:
+    proposal = only(read(TWO_DIGITS.replace("{drive}", drive)))
+    assert proposal.expect["scan"] == {"select_active": level}
+    other = {"low": "high", "high": "low"}[level]
+    assert {"scan": {"select_active": other}} in [rival.expect for rival in proposal.rivals]
