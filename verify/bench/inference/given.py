@@ -87,7 +87,10 @@ def propose_given(
 
 
 def _selecting(view: View, lines: SegmentLines) -> tuple[dict[str, Any], list[Choice]]:
-    """Of two select lines either level would do, with the digits the other way round: names decide, and an inversion in the code."""
+    """Of two select lines either level would do, with the digits the other way round.
+
+    Names decide, and an inversion in the code.
+    """
     select = lines.select
     if select is None or select.width != 2:
         return {}, []
