@@ -229,7 +229,7 @@ def test_a_period_follows_from_frequency_and_rate_or_a_ratio(
 def test_half_a_period_of_the_clock_of_a_timer_is_called_half(read: Any) -> None:
     source = (
         "module slow #(parameter HALF = 6_000_000) (input clk, input rst, output reg [5:0] seconds);\n"
-        "reg [22:0] k; reg wave;\nalways @(posedge clk or posedge rst) if (rst) begin k <= 0; wave <= 0; end\n"
+        "reg [22:0] k; reg wave;\nalways @(posedge clk, posedge rst) if (rst) begin k <= 0; wave <= 0; end\n"
         "else if (k == HALF - 1) begin k <= 0; wave <= ~wave; end else k <= k + 1;\n"
         "always @(posedge wave or posedge rst) if (rst) seconds <= 0;\n"
         "else seconds <= seconds == 59 ? 0 : seconds + 1;\nendmodule"
