@@ -254,3 +254,16 @@ def test_an_inversion_tells_the_level_of_two_select_lines(read: Any, drive: str,
     assert proposal.expect["scan"] == {"select_active": level}
     other = {"low": "high", "high": "low"}[level]
     assert {"scan": {"select_active": other}} in [rival.expect for rival in proposal.rivals]
+
+
+def test_digits_numbered_by_their_worth_are_loaded_from_ports_that_are_numbered_alike(read: Any) -> None:
+    proposal = read(
+        "module egg #(parameter TICKS = 100) (input clk, input load, input [3:0] sec10_i, input [3:0] sec1_i,\n"
+        "output reg [3:0] sec1_o, output reg [3:0] sec10_o);\nreg [6:0] t = 0;\n"
+        "always @(posedge clk) if (load) begin t <= 0; sec1_o <= sec1_i; sec10_o <= sec10_i; end\n"
+        "else if (t == TICKS - 1) begin t <= 0; sec1_o <= sec1_o == 9 ? 0 : sec1_o + 1;\n"
+        "if (sec1_o == 9) sec10_o <= sec10_o == 5 ? 0 : sec10_o + 1; end else t <= t + 1;\nendmodule"
+    )
+    assert proposal.ports["stages"] == ["sec1_o", "sec10_o"]
+    assert proposal.ports["load_values"] == ["sec1_i", "sec10_i"]
+    assert proposal.expect["modulo"] == [10, 6]

@@ -343,7 +343,9 @@ def _load_values(stages: list[tuple[str, int, Seen]], data: list[Seen]) -> list[
     for unit, place, stage in stages:
         fitting = [s for s in data if s.name.means(unit) and s.width == stage.width]
         if place >= 0:
-            fitting = [s for s in fitting if s.name.means(_PLACES[place])]
+            called = [s for s in fitting if s.name.means(_PLACES[place])]
+            number = stage.name.index
+            fitting = called or [s for s in fitting if number is not None and s.name.index == number]
         if len(fitting) != 1:
             return None
         values.append(fitting[0].port.name)
