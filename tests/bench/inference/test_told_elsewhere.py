@@ -258,7 +258,7 @@ def test_an_inversion_tells_the_level_of_two_select_lines(read: Any, drive: str,
 
 def test_digits_numbered_by_their_worth_are_loaded_from_ports_that_are_numbered_alike(read: Any) -> None:
     proposal = read(
-        "module egg #(parameter TICKS = 100) (input clk, input load, input [3:0] sec10_i, input [3:0] sec1_i,\n"
+        "module egg #(parameter TICKS = 100) (input clk, input load, input [3:0] sec10_i, sec1_i,\n"
         "output reg [3:0] sec1_o, output reg [3:0] sec10_o);\nreg [6:0] t = 0;\n"
         "always @(posedge clk) if (load) begin t <= 0; sec1_o <= sec1_i; sec10_o <= sec10_i; end\n"
         "else if (t == TICKS - 1) begin t <= 0; sec1_o <= sec1_o == 9 ? 0 : sec1_o + 1;\n"
