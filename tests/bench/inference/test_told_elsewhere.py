@@ -267,3 +267,31 @@ def test_digits_numbered_by_their_worth_are_loaded_from_ports_that_are_numbered_
     assert proposal.ports["stages"] == ["sec1_o", "sec10_o"]
     assert proposal.ports["load_values"] == ["sec1_i", "sec10_i"]
     assert proposal.expect["modulo"] == [10, 6]
+
+
+UNNAMED = """module beat(input clk, input rst, output reg tick_{rate}hz);
+  reg [25:0] c; reg wave;
+  always @(posedge clk) if (rst) begin c <= 0; wave <= 0; tick_{rate}hz <= 0; end
+    else begin tick_{rate}hz <= c == {last}; c <= c == {last} ? 0 : c + 1; {more} end
+endmodule
+"""
+
+
+@pytest.mark.parametrize(
+    ("rate", "last", "more", "hertz"),
+    [
+        (1, 49_999_999, "", 50_000_000),
+        (100, 119_999, "", 12_000_000),
+        (1, 50_000_000, "", None),  # a slip by one
+        (1, 30_999_999, "", None),  # nobody's clock
+        (1, 49_999_999, "if (c == 0) wave <= ~wave;", None),  # half a period, or a whole one?
+    ],
+)
+def test_a_number_that_is_right_for_a_usual_clock_tells_its_frequency(
+    read: Any, rate: int, last: int, more: str, hertz: int | None
+) -> None:
+    proposal = read(UNNAMED.format(rate=rate, last=last, more=more))
+    assert proposal.clock.frequency == hertz
+    assert bool(proposal.questions) == (hertz is None)
+    if hertz is not None:
+        assert proposal.expect["rate"] == rate
