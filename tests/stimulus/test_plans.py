@@ -62,6 +62,8 @@ def test_a_narrow_table_is_driven_with_every_value(family, shape, options, reset
     assert ("reset while data changes" in found) == bool(resets)
     for name, stage in found.items():
         if name == "reset while data changes":
+            often = [list(stage.stimulus.reset[2:]).count(kind) for kind in resets]
+            assert min(often) >= 5
             assert kinds(stage.stimulus) == set(resets)
             assert len(set(column_of(stage.stimulus, signal.name))) > signal.mask // 2
 
