@@ -239,6 +239,33 @@ def test_half_a_period_of_the_clock_of_a_timer_is_called_half(read: Any) -> None
     assert [rival.expect for rival in proposal.rivals if "ratio" in rival.expect] == [{"ratio": "HALF"}]
 
 
+HOURS_AND_MINUTES = """module wall_clock #(parameter CLK_HZ = 1000)
+    (input clk, output reg [4:0] hours, output reg [5:0] minutes);
+  reg [9:0] pre = 0; reg [5:0] s = 0; initial begin minutes = 0; hours = 0; end
+  always @(posedge clk) if (pre != CLK_HZ - 1) pre <= pre + 1; else begin pre <= 0;
+    if (s != 59) s <= s + 1; else begin s <= 0; minutes <= minutes == 59 ? 0 : minutes + 1;
+      if (minutes == 59) hours <= hours == 23 ? 0 : hours + 1; end end
+endmodule
+"""
+
+
+def test_seconds_that_are_counted_and_not_shown_are_those_of_the_named_stages(read: Any) -> None:
+    proposal = only(read(HOURS_AND_MINUTES))
+    assert (proposal.ports["minutes"], proposal.ports["hours"]) == ("minutes", "hours")
+    assert "ratio" not in proposal.expect
+    assert proposal.clock.parameter == "CLK_HZ"
+
+
+def test_of_minutes_in_digits_a_step_is_sixty_seconds(read: Any) -> None:
+    digits = HOURS_AND_MINUTES.replace("output reg [5:0] minutes", "output reg [3:0] min_ones, min_tens")
+    digits = digits.replace("output reg [4:0] hours, ", "").replace(
+        "minutes = 0; hours = 0;", "min_ones = 0;"
+    )
+    at = digits.index("minutes <= ")
+    digits = digits[:at] + "min_ones <= min_ones + 1; min_tens <= min_ones; end end\nendmodule\n"
+    assert only(read(digits)).expect["ratio"] == "60 * (CLK_HZ)"
+
+
 def test_a_period_that_nothing_tells_is_asked_about(read: Any) -> None:
     source = (
         "module pulser(input clk, input rst, output reg tick);\nreg [9:0] c;\nalways @(posedge clk)\n"

@@ -14,12 +14,14 @@ from verify.bench.inference.quantities import frequency_of, ratio_parameter
 from verify.bench.inference.usual_clocks import usual_clock
 from verify.bench.inference.view import View
 
-__all__ = ["UNITS", "Pace", "has_prescaler", "pace_of", "stage_axes", "units_inside"]
+__all__ = ["UNITS", "Pace", "counts_seconds", "has_prescaler", "pace_of", "stage_axes", "units_inside"]
 
 UNITS = ("hundredths", "tenths", "seconds", "minutes", "hours")
 """Fastest first."""
 
 _RATES = {"hundredths": 100, "tenths": 10, "seconds": 1}
+_SECONDS = {"minutes": 60, "hours": 3600}
+LAST_SECOND = 59
 _LARGE, _WIDE = 200, 10
 _DWELL = re.compile(r"(?i)dwell|refresh|scan|mux|digit_?(time|period|cycles)|gap|debounce|blank")
 
@@ -91,32 +93,42 @@ def has_prescaler(view: View) -> bool:
 
 
 def pace_of(view: View, fastest: str, controls: Controls) -> Pace:
-    """Clocks per step of the fastest stage, which counts ``fastest`` units."""
+    """Clocks per step of the fastest stage that is shown, which counts ``fastest`` units."""
     clock = view.clock
     assert clock is not None  # noqa: S101 -- the caller has one
     pace = Pace(clock)
     prescaled = has_prescaler(view)
     frequency = frequency_of(view)
     rate = _RATES.get(fastest, 1)
+    seconds = _SECONDS.get(fastest, 1)
+    hidden = seconds if seconds > 1 and counts_seconds(view) else 1
     enabled = controls.ports.get("enable")
     if frequency is not None and (prescaled or frequency.parameter or frequency.hz <= rate):
         pace.clock = replace(clock, frequency=frequency.hz, parameter=frequency.parameter)
         pace.assumptions.append(frequency.assumption)
         if rate != 1:
             pace.expect["rate"] = rate
-        if frequency.expression and not frequency.parameter:
+        if seconds > 1:
+            base = frequency.expression or frequency.parameter
+            pace.expect["ratio"] = seconds * frequency.hz if base is None else f"{seconds} * ({base})"
+        elif frequency.expression and not frequency.parameter:
             pace.expect.pop("rate", None)
             pace.expect["ratio"] = f"{frequency.expression} // {rate}" if rate > 1 else frequency.expression
         return pace
     parameter = ratio_parameter(view, square=False)
     if prescaled and parameter is not None and not _DWELL.search(str(parameter.parameter)):
-        pace.expect["ratio"] = parameter.value
+        pace.expect["ratio"] = _times(hidden, parameter.value)
         pace.assumptions.append(Assumption("expect.ratio", parameter.text, parameter.place))
         if parameter.other is not None:
-            pace.rivals.append(Choice(parameter.other_text, {"ratio": parameter.other}))
+            pace.rivals.append(Choice(parameter.other_text, {"ratio": _times(hidden, parameter.other)}))
         settable = any(p.name == parameter.parameter and not p.local for p in view.module.parameters)
         if settable and parameter.number > 5000:
             pace.clock = replace(clock, parameter=parameter.parameter)
+        return pace
+    if not prescaled and hidden > 1:
+        pace.expect["ratio"] = hidden
+        why = f"it counts seconds that it does not show: {hidden} steps to one of its {fastest}"
+        pace.assumptions.append(Assumption("expect.ratio", why, view.module.place))
         return pace
     if not prescaled:
         pace.expect["ratio"] = 1
@@ -131,9 +143,26 @@ def pace_of(view: View, fastest: str, controls: Controls) -> Pace:
         pace.assumptions.append(usual.assumption)
         if rate != 1:
             pace.expect["rate"] = rate
+        if seconds > 1:
+            pace.expect["ratio"] = seconds * usual.hz
         return pace
     pace.questions.append(ask_ratio(view, f"the {fastest}"))
     return pace
+
+
+def counts_seconds(view: View) -> bool:
+    """Whether it counts seconds inside: something is called so, or a register not shown goes to 59."""
+    shown = {s.port.name for s in view.outputs}
+    registers = {r.name for r in view.module.registers}
+    to_59 = (c for c in view.module.comparisons if c.value == LAST_SECOND)
+    return "seconds" in units_inside(view) or any(c.signal in registers - shown for c in to_59)
+
+
+def _times(many: int, clocks: int | str) -> int | str:
+    """So many times a number of clocks, as a bench would hold it."""
+    if many == 1:
+        return clocks
+    return many * clocks if isinstance(clocks, int) else f"{many} * ({clocks})"
 
 
 def stage_axes(

@@ -6,7 +6,7 @@ import re
 from math import prod
 from typing import Any
 
-from verify.bench.inference.clockwork import UNITS, Pace, pace_of, stage_axes
+from verify.bench.inference.clockwork import UNITS, Pace, counts_seconds, pace_of, stage_axes
 from verify.bench.inference.code_text import in_decimal
 from verify.bench.inference.controls import Controls, controls_of, port_of
 from verify.bench.inference.counter_code import steps_down
@@ -44,7 +44,10 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
         return Unknown(view.module, "timer", f"nothing says what {names} is for")
     stages = packed or stages
     twelve = twelve_hours(view, [(place, s) for unit, place, s in stages if unit == "hours"])
-    pace = pace_of(view, units[0], controls)
+    pace = pace_of(view, "seconds", controls)
+    named = _named(stages) and twelve is None and (counts_seconds(view) or pace.clock.frequency is not None)
+    if not named:
+        pace = pace_of(view, units[0], controls)
     if len(units) == 1 and len(stages) == 1 and twelve is None and pace.steps_per_clock:
         return None
     assumptions = list(controls.assumptions)
@@ -66,13 +69,19 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
         return _day(view, stages, ports, (*assumptions, *pace.assumptions))
     if problem:
         return Unknown(view.module, "timer", problem)
-    ports["stages"] = [_reference(place, s, packed=packed is not None) for _, place, s in stages]
+    if named:
+        ports |= {unit: s.port.name for unit, _, s in stages}
+    else:
+        ports["stages"] = [_reference(place, s, packed=packed is not None) for _, place, s in stages]
     told = ", ".join(
         f"{s.port.name} ({'varies' if m is None else m})" for (_, _, s), m in zip(stages, moduli, strict=True)
     )
     assumptions.append(
         Assumption(
-            "ports.stages", f"stages, fastest first, and their states: {told}", stages[0][2].port.place
+            f"ports.{units[0]}" if named else "ports.stages",
+            f"stages, fastest first, and their states: {told}"
+            + (f"; what is faster than {units[0]} is counted, but not shown" if named else ""),
+            stages[0][2].port.place,
         )
     )
     expect: dict[str, Any] = {**pace.expect}
@@ -100,6 +109,12 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
         questions=(*view.questions, *pace.questions, *asked),
         certainty=0.85,
     )
+
+
+def _named(stages: list[tuple[str, int, Seen]]) -> bool:
+    """Whether they are minutes, hours or both, each in one number, and no seconds below them."""
+    units = [unit for unit, _, _ in stages]
+    return units in (["minutes"], ["hours"], ["minutes", "hours"]) and all(p < 0 for _, p, _ in stages)
 
 
 def _downwards(view: View, stages: list[tuple[str, int, Seen]]) -> list[Assumption]:
