@@ -154,6 +154,7 @@ class Latch:
         happens = {
             name: self.event(name, pin, past)
             for name, pin, past in zip(self.watched, pins, history, strict=True)
+            if (pin or past) and not (name == "clear" and latch and self._ignores("clear"))
         }
         sets, resets = self._pressed(latch, happens)
         after = int((latch or sets) and not resets)
@@ -163,10 +164,8 @@ class Latch:
         if resets and latch and self._at_once("stop"):
             gate = 0
         clear = happens.get("clear", 0)
-        if clear and latch:
-            clear = int(self.fact("clear_while_running") == "clears")
-        if load and latch:
-            load = int(self.fact("load_while_running") == "loads")
+        if load and latch and self._ignores("load"):
+            load = 0
         front = Front(after, self._moved(history, pins), gate, clear, load, sets)
         return self._replaced(front, latch) if clear or load else front
 
@@ -192,12 +191,18 @@ class Latch:
             return front
         stops = self.fact("clear_stops" if front.clear else "load_stops")
         if stops == "as reset":
-            return replace(front, latch=int(self.fact("runs_from_reset")), history=(0,) * len(front.history))
+            # the registers of the clear itself stay, or one that is held would rise again and again
+            pairs = zip(self.watched, front.history, strict=True)
+            history = tuple(past if name == "clear" else 0 for name, past in pairs)
+            return replace(front, latch=int(self.fact("runs_from_reset")), history=history)
         if stops == "buttons wait":
             return replace(front, latch=latch, kept=True)
         if stops == "yes" or (stops == "unless started" and not front.started):
             return replace(front, latch=0)
         return front
+
+    def _ignores(self, control: str) -> bool:
+        return bool(self.fact(f"{control}_while_running") == "is ignored")
 
     def _at_once(self, which: str) -> bool:
         name = "start_stop" if "start_stop" in self.watched else which
@@ -214,7 +219,7 @@ class Latch:
         if how == "are followed":
             return latch, history
         return latch, tuple(
-            past & ~self._edge_bit(name) for name, past in zip(self.watched, history, strict=True)
+            past and past & ~self._edge_bit(name) for name, past in zip(self.watched, history, strict=True)
         )
 
     def held(self, history: tuple[int, ...], pins: tuple[int, ...]) -> tuple[int, ...]:

@@ -9,19 +9,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, Protocol, cast
+from typing import Protocol
 
 from verify.models.controls import position
-from verify.models.golden import GoldenModel, Guided, Leap, State, Values
+from verify.models.golden import SETTLING_CYCLES, GoldenModel, Guided, Leap, State, Values
 from verify.models.latch import Front, Latch
 from verify.models.timer_model import Timer
 from verify.models.walking import joined
 from verify.signals import Signal
 
-__all__ = ["SETTLING_CYCLES", "Latched", "Machine"]
+__all__ = ["Latched", "Machine"]
 
-SETTLING_CYCLES = 4
-"""After a reset a design that is let go of late has been let go of."""
+Gesture = tuple[tuple[int, Mapping[str, int]], ...]
+"""Clocks and the inputs off rest in them, one after the other."""
 
 STAGES = 6
 """Where in the state of a timer its stages begin."""
@@ -206,8 +206,15 @@ class Latched:
         """The buttons that make a pause."""
         return tuple(name for name in self.latch.watched if name in {"stop", "start_stop"})
 
+    def counted_cycles(self, name: str) -> int:
+        """Those until it stops, less those in which it runs on before the pause is over."""
+        if name == "stop":
+            takes: tuple[int, int] = self.latch.fact("stop_takes"), self.latch.fact("start_takes")
+            return 1 + takes[0] - takes[1]
+        return 2 if name == "start_stop" else 0
+
     def ahead_cycles(self, name: str) -> int:
-        """So many clocks before it acts a button has to be pressed, beyond the one of any control."""
+        """A button has to be pressed as much earlier as there are registers before the latch."""
         return max(getattr(self.latch, f"{name}_takes", None) or 1, 1) - 1
 
     @property
@@ -224,26 +231,21 @@ class Latched:
         """As of the machine behind, counted from the end of the opening."""
         return tuple(mark + self._late for mark in self.inner.landmarks() if mark + self._late >= 0)
 
-    def gestures(self, name: str, cycles: int) -> dict[str, tuple[tuple[int, Mapping[str, int]], ...]]:
-        """What can be done with a control while it runs, so that it runs on afterwards.
-
-        What it is for -> (clocks, inputs off rest), one after the other; ``cycles``: how long.
-        """
+    def gestures(self, name: str, cycles: int) -> Mapping[str, Gesture]:
+        """See :class:`verify.models.golden.Operated`; clear and load also while it is stopped."""
         press: Mapping[str, int] = {self.starter: 1}
-        if name == "stop":
-            return {"stop": ((cycles, {"stop": 1}), (1, press))}
         if name == "start_stop":
             held = cycles if self.latch.start_stop_acts == "edge" else 1
-            return {"start_stop": ((held, press), (cycles, {}), (1, press), (1, {}))}
-        if name == "enable":
-            return {"enable": ((cycles, {"enable": 0}),)}
-        own: tuple[tuple[int, Mapping[str, int]], ...] = ((cycles, {name: 1}),)
-        again: tuple[tuple[int, Mapping[str, int]], ...] = ()
-        if name in {"clear", "load"} and getattr(self.latch, f"{name}_stops") != "no":
-            again = ((1, {}), (1, press))
-        found = {name: (*own, *again)}
-        if name in {"clear", "load"} and self.pauses:
-            stop = self.pauses[0]
-            stopped = ((1, {stop: 1}), (SETTLING_CYCLES, {}), *own, (SETTLING_CYCLES, {}), (1, press))
-            found[f"{name} while stopped"] = cast(Any, stopped)
+            return {name: ((held, press), (cycles, {}), (1, press), (1, {}))}
+        if name == "stop":
+            return {name: ((cycles, {name: 1}), (1, press))}
+        own: Gesture = ((cycles, {name: 1 - self.resting[name]}),)
+        if name not in {"clear", "load"}:
+            return {name: own}
+        again: Gesture = ((1, {}), (1, press)) if getattr(self.latch, f"{name}_stops") != "no" else ()
+        found = {name: own + again}
+        if self.pauses:
+            stop: Gesture = ((1, {self.pauses[0]: 1}), (SETTLING_CYCLES, {}))
+            go: Gesture = ((SETTLING_CYCLES, {}), (1, press))
+            found[f"{name} while stopped"] = stop + own + go
         return found

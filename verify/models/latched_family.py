@@ -62,7 +62,7 @@ def with_buttons(
     fits = fitting(models, *observed, reset=reset)
     for index, latch in fits:
         for settled in _settled(latch):
-            if (index, settled) not in told:
+            if (index, settled) not in told and not _twice(settled, models[index], shape):
                 told[index, settled] = _candidate(replace(models[index], latch=settled), found[index])
     return tuple(told.values())
 
@@ -83,6 +83,15 @@ def _needless(model: Any, shape: Shape) -> bool:
     if not isinstance(timer, Timer) or shape.get("clear") or shape.get("load"):
         return False
     return timer.delay > 0 and not (timer.tick or "").startswith("always")
+
+
+def _twice(latch: Latch, model: Latched, shape: Shape) -> bool:
+    """A late tick after a button that acts at once is one in time after a button that does not."""
+    timer = getattr(model.inner, "timer", model.inner)
+    if not isinstance(timer, Timer) or not timer.delay or (timer.tick or "").startswith("always"):
+        return False
+    stops = [getattr(latch, f"{c}_stops") == "yes" for c in ("clear", "load") if shape.get(c)]
+    return all(stops) and all(getattr(latch, f"{b}_takes") == 0 for b in latch.watched if b != "clear")
 
 
 def _latch(watched: tuple[str, ...], shape: Shape, model: Any) -> Latch:
@@ -112,10 +121,21 @@ def _settled(latch: Latch) -> Iterator[Latch]:
 def _plain(latch: Latch) -> Latch:
     """Facts that make no difference beside the others as they mostly are."""
     changes: dict[str, Any] = {}
+    for control in ("clear", "load"):
+        if getattr(latch, f"{control}_while_running") == "is ignored":
+            same = {"unless started": "no", "buttons wait": "yes"}
+            stops = getattr(latch, f"{control}_stops")
+            changes[f"{control}_stops"] = same.get(stops, stops)
     if not latch.registers():
         changes["buttons_in_reset"] = CHOICES["buttons_in_reset"][0]
         if latch.clear_stops == "as reset" and not latch.runs_from_reset:
             changes["clear_stops"] = "yes"
+    elif latch.buttons_in_reset == "edges are reset":
+        ways = [(latch.fact(f"{name}_acts"), latch.fact(f"{name}_takes")) for name in latch.watched]
+        if all(takes <= 1 for _, takes in ways):
+            changes["buttons_in_reset"] = "are reset"
+        elif all(acts == "level" for acts, _ in ways):
+            changes["buttons_in_reset"] = "are followed"
     return replace(latch, **changes)
 
 

@@ -8,6 +8,7 @@ excuses, whatever its kind, is not compared here, so that no branch goes that a 
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -17,11 +18,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from verify.models.family import USUAL_LATENCIES_CYCLES
-from verify.models.golden import State
+from verify.models.golden import Leap, State
 from verify.models.latch import Latch, OpenFact
 from verify.models.latched import Latched
 from verify.models.playing import ResetKind, expect
-from verify.signals import ExpectedTrace, ObservedTrace, Reset, Run, Stimulus
+from verify.signals import ObservedTrace, Reset, Run, Stimulus
 
 __all__ = ["fitting"]
 
@@ -102,20 +103,32 @@ class _Search:
         while left:
             branch, modes = left.pop()
             index, latch, state, alive = branch
+            model = self._model(index, latch)
             for felt, alike in stretch.apart(modes, self.modes):
                 try:
-                    trace, after = expect(self._model(index, latch), felt.stimulus, felt.kind, state)
+                    if felt.run.reset is Reset.HELD:  # nothing of it is compared
+                        key = (index, latch, _held_state(model, state, felt.run), alive)
+                        found[key] = found.get(key, frozenset()) | alike
+                        continue
+                    leap = self._played(model, felt, state)
                 except OpenFact as question:
                     left += [((index, way, state, alive), alike) for way in latch.decided(question.name)]
                     continue
-                differing = {late: self._first(trace, stretch, late) for late in alive}
+                differing = {late: self._first(leap, stretch, late) for late in alive}
                 fits = tuple(late for late in alive if differing[late] is None)
                 if fits:
-                    key = (index, latch, after, fits)
+                    key = (index, latch, leap.state, fits)
                     found[key] = found.get(key, frozenset()) | alike
                 else:
                     self.dropped.append((max(d or 0 for d in differing.values()), index, latch))
         return found
+
+    def _played(self, model: Latched, felt: _Felt, state: State | None) -> Leap:
+        run = felt.run
+        if run.reset is Reset.RELEASED and state is not None:
+            return model.leap(state, run.values, run.cycles)
+        trace, after = expect(model, Stimulus.of(model.inputs, [run]), felt.kind, state)
+        return Leap(after, trace.cycles, trace.values, trace.cares)
 
     def _model(self, index: int, latch: Latch) -> Latched:
         if (index, latch) not in self._known:
@@ -138,7 +151,7 @@ class _Search:
         for place, (edge, row, cycles) in enumerate(zip(edges.tolist(), rows.tolist(), lengths, strict=True)):
             pulse = runs[row].reset if runs[row].reset.pulsed and begins[place] else Reset.RELEASED
             resets = tuple(Reset.HELD if held[place] else pulse for held in inside)
-            yield _Stretch(edge, Run(cycles, runs[row].values), resets, stimulus)
+            yield _Stretch(edge, Run(cycles, runs[row].values), resets)
 
     @cached_property
     def _excused(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
@@ -159,42 +172,42 @@ class _Search:
         unknown = zip(*(zeros if u is None else u.tolist() for u in seen.unknown), strict=True)
         return seen.cycles.tolist(), values, list(unknown)
 
-    def _first(self, trace: ExpectedTrace, stretch: _Stretch, late: int) -> int | None:
+    def _first(self, leap: Leap, stretch: _Stretch, late: int) -> int | None:
         """The first cycle that differs in a stretch, as it comes out ``late``."""
         begin = stretch.start + late
-        end = min(begin + trace.length, self.observed.length)
+        end = min(begin + stretch.run.cycles, self.observed.length)
         if begin >= end:
             return None
-        first, last = np.searchsorted(self.observed.cycles, [begin, end - 1], side="right").tolist()
-        points = np.concatenate([trace.cycles + begin, self.observed.cycles[first:last]])
-        if len(points) > 1:
-            points = np.unique(points)
-            points = points[points < end]
-        wanted = np.searchsorted(trace.cycles + begin, points, side="right") - 1
-        got = np.searchsorted(self.observed.cycles, points, side="right") - 1
-        if len(points) <= FEW_ROWS:
-            return self._first_of_few(trace, late, points.tolist(), wanted.tolist(), got.tolist())
-        wrong = np.zeros(len(points), dtype=bool)
-        for i, signal in enumerate(trace.signals):
-            bits = trace.values[i][wanted] ^ self.observed.values[i][got]
+        cycles, _, _ = self._rows
+        first, last = bisect_right(cycles, begin), bisect_left(cycles, end)
+        if len(leap.offsets) + last - first <= FEW_ROWS:
+            points = sorted({*(leap.offsets + begin).tolist(), *cycles[first:last]})
+            return self._first_of_few(leap, begin, late, [p for p in points if p < end])
+        changes = np.unique(np.concatenate([leap.offsets + begin, self.observed.cycles[first:last]]))
+        changes = changes[changes < end]
+        wanted = np.searchsorted(leap.offsets + begin, changes, side="right") - 1
+        got = np.searchsorted(self.observed.cycles, changes, side="right") - 1
+        wrong = np.zeros(len(changes), dtype=bool)
+        for i, signal in enumerate(self.observed.signals):
+            bits = leap.columns[i][wanted] ^ self.observed.values[i][got]
             unknown = None if self.observed.unknown is None else self.observed.unknown[i]
             if unknown is not None:
                 bits = bits | unknown[got]
-            care = None if trace.cares is None else trace.cares[i]
+            care = None if leap.cares is None else leap.cares[i]
             wrong |= np.asarray((bits & (signal.mask if care is None else care[wanted])) != 0, dtype=bool)
-        wrong &= ~self._is_excused(points, late)
-        return int(points[int(wrong.argmax())]) if wrong.any() else None
+        wrong &= ~self._is_excused(changes, late)
+        return int(changes[int(wrong.argmax())]) if wrong.any() else None
 
-    def _first_of_few(
-        self, trace: ExpectedTrace, late: int, points: list[int], wanted: list[int], got: list[int]
-    ) -> int | None:
-        _, values, unknown = self._rows
-        for point, want, row in zip(points, wanted, got, strict=True):
-            for i, column in enumerate(trace.values):
+    def _first_of_few(self, leap: Leap, begin: int, late: int, points: list[int]) -> int | None:
+        cycles, values, unknown = self._rows
+        offsets = leap.offsets.tolist()
+        for point in points:
+            want, row = bisect_right(offsets, point - begin) - 1, bisect_right(cycles, point) - 1
+            for i, column in enumerate(leap.columns):
                 bits = int(column[want]) ^ values[row][i]
                 if unknown is not None:
                     bits |= unknown[row][i]
-                care = None if trace.cares is None else trace.cares[i]
+                care = None if leap.cares is None else leap.cares[i]
                 if care is not None:
                     bits &= int(care[want])
                 if bits and not self._is_excused(np.array([point]), late)[0]:
@@ -212,7 +225,7 @@ class _Search:
 class _Felt:
     """One stretch as a design in one mode feels it."""
 
-    stimulus: Stimulus
+    run: Run
     kind: ResetKind
 
 
@@ -223,7 +236,6 @@ class _Stretch:
     start: int
     run: Run
     resets: tuple[Reset, ...]
-    stimulus: Stimulus
 
     def apart(self, modes: Iterable[int], kinds: Sequence[Mode]) -> Iterator[tuple[_Felt, frozenset[int]]]:
         """The modes by what they make of it."""
@@ -236,7 +248,17 @@ class _Stretch:
             groups.setdefault((reset, kind), set()).add(mode)
         for (reset, kind), alike in groups.items():
             run = Run(self.run.cycles, self.run.values, reset)
-            yield _Felt(Stimulus.of(self.stimulus.signals, [run]), kind), frozenset(alike)
+            yield _Felt(run, kind), frozenset(alike)
+
+
+def _held_state(model: Latched, state: State | None, run: Run) -> State:
+    state = model.initial() if state is None else model.after_reset(state)
+    for _ in range(run.cycles):
+        following = model.after_held(state, run.values)
+        if following == state:
+            break
+        state = following
+    return state
 
 
 def _held(stimulus: Stimulus, mode: Mode) -> NDArray[np.int64]:
