@@ -32,6 +32,9 @@ MOST_SETTLED = 1024
 """Facts that no observation has asked for are settled in every way up to so many; a design that
 shows less than that shows too little for any of them to matter."""
 
+USUAL_SHIFT = 1
+"""Machines whose first step is so late, or early, are held against an observation before the others."""
+
 Inner = Callable[[Shape], Sequence[Candidate]]
 
 
@@ -59,7 +62,8 @@ def with_buttons(
         usual = [replace(model, latch=model.latch.usual()) for model in models]
         return tuple(_candidate(m, c) for m, c in zip(usual, found, strict=True))
     told: dict[tuple[int, Latch], Candidate] = {}
-    fits = fitting(models, *observed, reset=reset)
+    likely = tuple(index for index, candidate in enumerate(found) if abs(candidate.shift) <= USUAL_SHIFT)
+    fits = fitting(models, *observed, reset=reset, likely=likely)
     for index, latch in fits:
         for settled in _settled(latch):
             if (index, settled) not in told and not _twice(settled, models[index], shape):

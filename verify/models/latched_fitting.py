@@ -44,16 +44,23 @@ at which nothing has differed."""
 
 
 def fitting(
-    models: Sequence[Latched], stimulus: Stimulus, observed: ObservedTrace, *, reset: bool
+    models: Sequence[Latched],
+    stimulus: Stimulus,
+    observed: ObservedTrace,
+    *,
+    reset: bool,
+    likely: Sequence[int],
 ) -> list[tuple[int, Latch]]:
     """(place among ``models``, latch) of all that explain ``observed``, facts that it does not show open.
 
-    Where none does: those that explain the longest part of it, with the rest as it mostly is.
+    ``likely``: the places that are tried first, the others only where none of these fits.
+    Where none does at all: those that explain the longest part of it, with the rest as it mostly is.
     """
     search = _Search(models, stimulus, observed, _modes(reset))
-    found = search.run()
-    if found:
-        return found
+    others = [index for index in range(len(models)) if index not in likely]
+    for places in (likely, others):
+        if found := search.run(places):
+            return found
     nearest = nlargest(NEAREST, search.dropped, key=lambda drop: drop[0])
     return list(dict.fromkeys((index, latch.usual()) for _, index, latch in nearest))
 
@@ -82,12 +89,12 @@ class _Search:
     def _known(self) -> dict[tuple[int, Latch], Latched]:
         return {}
 
-    def run(self) -> list[tuple[int, Latch]]:
-        """What is left at the end."""
+    def run(self, places: Sequence[int]) -> list[tuple[int, Latch]]:
+        """What is left of these models at the end."""
         everything = frozenset(range(len(self.modes)))
         branches: dict[Branch, frozenset[int]] = {
-            (index, model.latch, None, tuple(USUAL_LATENCIES_CYCLES)): everything
-            for index, model in enumerate(self.models)
+            (index, self.models[index].latch, None, tuple(USUAL_LATENCIES_CYCLES)): everything
+            for index in places
         }
         for stretch in self._stretches():
             branches = self._through(branches, stretch)
