@@ -118,6 +118,8 @@ class Guard:
     alone: bool = True
     sets: tuple[tuple[str, int], ...] = ()
     """Signals that the branch sets to constants, with these."""
+    turns: tuple[str, ...] = ()
+    """Signals that the branch turns over."""
 
 
 @dataclass(frozen=True, slots=True)

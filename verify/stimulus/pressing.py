@@ -54,6 +54,14 @@ _BESIDE: tuple[tuple[Step, ...], ...] = (
     ((2, "press"), (1, "press control"), (3, "press")),
 )
 
+_BEFORE: tuple[tuple[Step, ...], ...] = (
+    # the same before it has run at all
+    ((1, "control"), (APART, ""), (1, "go")),
+    ((1, "control go"),),
+    ((3, "control"), (1, "control go"), (3, "control")),
+    ((2, "go"), (1, "control go"), (2, "go")),
+)
+
 _IN_RESET: tuple[tuple[Step, Step, Step], ...] = (
     # before, during and after reset
     ((1, ""), (1, ""), (1, "go")),
@@ -86,6 +94,8 @@ def presses(hand: Hand, period: int) -> list[Run]:
         found += [_pressed(hand, (1, go)), look]
     if not hand.resets:
         return found
+    for steps in _beside(_BEFORE, known, go, stop):
+        found += [*hand.reset(), hand.rest(APART), *(_pressed(hand, step) for step in steps), look]
     for reset in (Reset.HELD, *hand.pulses):
         for before, during, after in _IN_RESET:
             steps = [(c, what.replace("go", go)) for c, what in (before, during, after)]
@@ -101,9 +111,14 @@ def _bound(known: set[str], go: str, stop: str) -> Iterator[list[Step]]:
     for steps in _PROBES:
         if {name for _, what in steps for name in what.split()} <= known:
             yield list(steps)
+    yield from _beside(_BESIDE, known, go, stop)
+
+
+def _beside(probes: Sequence[tuple[Step, ...]], known: set[str], go: str, stop: str) -> Iterator[list[Step]]:
+    """The probes with a clear or load for which there are ports."""
     for control in ("clear", "load"):
         names = {"control": control, "go": go, "press": stop}
-        for steps in _BESIDE if control in known else ():
+        for steps in probes if control in known else ():
             told = [(cycles, [names[word] for word in what.split()]) for cycles, what in steps]
             if {name for _, what in told for name in what} <= known:
                 yield [(cycles, " ".join(what)) for cycles, what in told]
