@@ -120,6 +120,8 @@ class Guard:
     """Signals that the branch sets to constants, with these."""
     turns: tuple[str, ...] = ()
     """Signals that the branch turns over."""
+    steps: tuple[str, ...] = ()
+    """Signals that the branch makes of themselves, such as those that count in it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -144,6 +144,7 @@ def _asked(block: ast.ProceduralBlockSymbol, places: PlaceFinder) -> Iterator[Gu
                             alone,
                             sets,
                             _turns(node.ifTrue),
+                            _steps(node.ifTrue),
                         )
             yield from walk(node.ifTrue, False)
             if node.ifFalse is not None:
@@ -224,6 +225,21 @@ def _turns(statement: ast.Statement) -> tuple[str, ...]:
             own = _level(node.right, 1)
             if own == (node.left.symbol.name, 0):
                 found.append(own[0])
+
+    statement.visit(note)
+    return tuple(found)
+
+
+def _steps(statement: ast.Statement) -> tuple[str, ...]:
+    """What is assigned something of its own: ``count <= count + 1``."""
+    found: dict[str, None] = {}
+
+    def note(node: object) -> None:
+        if isinstance(node, ast.AssignmentExpression):
+            own = set(targets_of(node.left)).intersection(values_in(node.right))
+            found.update((symbol.name, None) for symbol in own)
+        elif isinstance(node, ast.UnaryExpression) and "crement" in node.op.name:
+            found.update((symbol.name, None) for symbol in values_in(node.operand))
 
     statement.visit(note)
     return tuple(found)

@@ -83,13 +83,17 @@ class Latched:
 
     def after_reset(self, state: State) -> State:
         """Registers of buttons may be without reset."""
-        _, history, _ = self._parts(state)
+        _, history, inner = self._parts(state)
         latch, kept = self.latch.reset(history)
-        return (latch, *kept, *self.inner.initial())
+        keeps = getattr(self.inner, "after_reset", None)
+        return (latch, *kept, *(self.inner.initial() if keeps is None else keeps(inner)))
 
     def after_held(self, state: State, inputs: Values) -> State:
         """Such registers follow their buttons meanwhile."""
         latch, history, inner = self._parts(state)
+        runs = getattr(self.inner, "after_held", None)
+        if runs is not None:
+            inner = runs(inner, self._front(state, inputs)[1])
         return (latch, *self.latch.held(history, self._pins(inputs)), *inner)
 
     def _front(self, state: State, inputs: Values) -> tuple[Front, Values, State]:

@@ -25,7 +25,6 @@ NARROW_BITS = 4
 """Of a register that only remembers a button."""
 
 _DEBOUNCED = re.compile(r"(?i)de?_?bounc|dbnc|bounce|entprell|rebond|rebote|rimbalz|drgan|antirreb|ontdender")
-_PAUSED = re.compile(r"(?i)paus|stop|hold|halt|freez|froz")
 _TOGGLES = ("ss", "toggle", "startstop", "onoff", "playpause", "runstop")
 _WORD = r"[A-Za-z_]\w*"
 
@@ -62,9 +61,9 @@ def buttons_of(view: View, inputs: Sequence[Seen]) -> Buttons | None:
     if not ports:
         return None
     parts = list(_parts(view, [s.port.name for s in ports]))
-    latches = [latch for part in parts for latch in _latches(part)]
+    latches = [latch for part in parts for latch in _latches(view, part)]
     for latch in latches:
-        bound = [(s, _role(s, latch)) for s in ports]
+        bound = [(s, None if _steps_itself(s, latch) else _role(s, latch)) for s in ports]
         found = [(s, role) for s, role in bound if role]
         roles = [role for _, role in found]
         if not ({"start", "start_stop"} & set(roles)):
@@ -74,7 +73,7 @@ def buttons_of(view: View, inputs: Sequence[Seen]) -> Buttons | None:
         if len(set(roles)) < len(roles) or ("start_stop" in roles and len(roles) > 1):
             who = " and ".join(s.port.name for s, _ in found)
             return Buttons((), f"{who} work {latch.name}, and nothing says what each of them does")
-        loading = [s.port.name for s, _ in found if _sets_more(s, latch)]
+        loading = [s.port.name for s, role in found if role != "stop" and _sets_more(s, latch)]
         if loading:
             return Buttons((), f"{loading[0]} does more than to set {latch.name}")
         why = {
@@ -175,24 +174,60 @@ def _turned_or_set(module: Module, text: str) -> set[str]:
     return found
 
 
-def _latches(part: _Part) -> Iterator[_Latch]:
-    """Those of them under which something wide counts, or that leave the module to do so."""
-    module = part.module
-    for name in sorted(_turned_or_set(module, part.text)):
-        levels = {g.level for g in module.guards if g.signal == name and g.kind == "step" and not g.turns}
-        port = module.port(name)
-        if len(levels) == 1:
-            yield _Latch(name, levels.pop(), part)
-        elif _used(name, part.text) or (port is not None and port.direction == "output"):
-            inverted = bool(_PAUSED.search(name)) or not re.search(rf"(?<![~!\s])\s*\b{name}\b", part.text)
-            yield _Latch(name, int(not inverted), part)
+def _latches(view: View, part: _Part) -> Iterator[_Latch]:
+    """Those of them under which something wide counts, here or where they are led to."""
+    for name in sorted(_turned_or_set(part.module, part.text)):
+        if part.module is view.module:
+            level = _counts_at({name}, part.module, part.text, view)
+        else:
+            out = _led_out(name, part)
+            text = without_comments(view.text)
+            nets = {
+                word
+                for connections in _instances(text, part.module.name)
+                for pin, net in connections.items()
+                if pin in out
+                for word in _words(net)
+            }
+            level = _counts_at(nets, view.module, text, view) if nets else None
+        if level is not None:
+            yield _Latch(name, level, part)
 
 
-def _used(name: str, text: str) -> bool:
-    """Whether something else is made of it, or asked together with it."""
-    if any(target != name and name in _words(expression) for target, expression in _assignments(text)):
-        return True
-    return bool(re.search(rf"\bif\s*\([^;]*\b{name}\b", text))
+def _led_out(name: str, part: _Part) -> set[str]:
+    """The output ports of a module inside that show a register as it is."""
+    found = {name}
+    for target, expression in _assignments(part.text):
+        if name in _words(expression):
+            found.add(target)
+    return {port for port in found if _is(part.module, port, "output")}
+
+
+def _counts_at(names: set[str], module: Module, text: str, view: View) -> int | None:
+    """The level of a signal at which something wide counts; None where nothing depends on it."""
+    wide = {r.name for r in module.registers if r.width > 1 and not r.shifts}
+    low: set[str] = set()
+    known = set(names)
+    for target, expression in _assignments(text) * 2:  # wires may be written in any order
+        words = set(_words(expression))
+        if words & known and target not in {r.name for r in module.registers}:
+            turned = any(re.search(rf"[~!]\s*{re.escape(n)}\b", expression) for n in words & known)
+            known.add(target)
+            low |= {target} if turned != bool(words & low) else set()
+    for guard in module.guards:
+        if guard.signal in known and wide & set(guard.steps) and not names & {n for n, _ in guard.sets}:
+            return guard.level ^ int(guard.signal in low)
+    for target, expression in _assignments(text):
+        if target in wide and known & set(_words(expression)):
+            return 1
+    for child in view.children:
+        if not any(r.width > 1 and not r.shifts for r in child.registers):
+            continue
+        for connections in _instances(text, child.name):
+            for pin, net in connections.items():
+                if set(_words(net)) & known and _is(child, pin, "input"):
+                    return 1 - int(bool(set(_words(net)) & low) != bool(re.search(r"[~!]", net)))
+    return None
 
 
 # --- roles -----------------------------------------------------------------------------------
@@ -226,6 +261,13 @@ def _role(seen: Seen, latch: _Latch) -> str | None:
     if called is None and values:
         return "start" if values == {latch.level} else "stop"
     return called
+
+
+def _steps_itself(seen: Seen, latch: _Latch) -> bool:
+    """Whether something wide counts under the port itself: an enable, whatever else depends on it."""
+    module = latch.part.module
+    wide = {r.name for r in module.registers if r.width > 1 and not r.shifts}
+    return any(g.signal == seen.port.name and wide & set(g.steps) for g in module.guards)
 
 
 def _sets_more(seen: Seen, latch: _Latch) -> bool:

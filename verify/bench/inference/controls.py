@@ -112,6 +112,7 @@ def _role(view: View, seen: Seen, wanted: Sequence[str]) -> tuple[str | None, bo
 
 def _by_structure(view: View, seen: Seen, wanted: Sequence[str]) -> tuple[str | None, bool, str]:
     guards = [g for g in view.module.guards if g.signal == seen.port.name]
+    guards = [g for g in guards if not g.turns or set(g.steps) - set(g.turns)]  # to turn over is no step
     if not guards:
         return None, False, ""
     kinds = {g.kind for g in guards}
