@@ -210,6 +210,15 @@ class Latched:
         """The buttons that make a pause."""
         return tuple(name for name in self.latch.watched if name in {"stop", "start_stop"})
 
+    def _stopped_by(self, control: str) -> bool:
+        """Whether a clear or load leaves a machine that ran standing."""
+        if self.latch.fact(f"{control}_while_running") == "is ignored":
+            return False
+        stops = self.latch.fact(f"{control}_stops")
+        return stops in {"yes", "unless started"} or (
+            stops == "as reset" and not self.latch.fact("runs_from_reset")
+        )
+
     def counted_cycles(self, name: str) -> int:
         """Those until it stops, less those in which it runs on before the pause is over."""
         if name == "stop":
@@ -246,7 +255,7 @@ class Latched:
         own: Gesture = ((cycles, {name: 1 - self.resting[name]}),)
         if name not in {"clear", "load"}:
             return {name: own}
-        again: Gesture = ((1, {}), (1, press)) if getattr(self.latch, f"{name}_stops") != "no" else ()
+        again: Gesture = ((SETTLING_CYCLES, {}), (1, press)) if self._stopped_by(name) else ()
         found = {name: own + again}
         if self.pauses:
             stop: Gesture = ((1, {self.pauses[0]: 1}), (SETTLING_CYCLES, {}))
