@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from verify.errors import Place
 from verify.pictures import Binding, CoverageMap, DisplayLook, Driven, Internals, ScanRate
@@ -23,6 +23,7 @@ __all__ = [
     "Inferred",
     "Mismatch",
     "RunResult",
+    "Source",
     "Speedup",
     "Table",
     "Verdict",
@@ -38,18 +39,23 @@ class Verdict(Enum):
     ERROR = "error"
 
 
+Source = Literal["measured", "inferred", "pinned", "default", "design"]
+"""Where a fact is from; what the design alone says comes first."""
+
+
 @dataclass(frozen=True, slots=True)
 class Fact:
     """Something about the design that a verdict rests on.
 
     ``value`` as TOML would hold it. ``pin``: the bench line that fixes it, such as ``latency = 2``.
-    ``source``: ``"measured"`` (read off the design), ``"pinned"`` (stands in the bench and was
-    checked), ``"default"`` or ``"design"`` (read from the elaborated source).
+    ``source``: ``"measured"`` (read off the design), ``"inferred"`` (from its source text, and was
+    checked), ``"pinned"`` (stands in the bench and was checked), ``"default"`` or ``"design"`` (read
+    from the elaborated source).
     """
 
     name: str
     value: Any
-    source: str
+    source: Source
     pin: str = ""
 
 

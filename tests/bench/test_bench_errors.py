@@ -102,7 +102,7 @@ CASES = [
         'active = "low"',
         'kind = "async"',
         "12:1",
-        'reset.kind: found "async", expected "asynchronous" or "synchronous"',
+        'reset.kind: found "async", expected "asynchronous", "synchronous" or "mixed"',
         None,
     ),
     (

@@ -25,6 +25,19 @@ def _check(lines: str) -> str:
     return f"[[check]]\n{lines}\n\n[[check]]"
 
 
+@pytest.mark.parametrize(
+    ("port", "unchecked"),
+    [
+        ("wide[3]", ["tick", "lamp", "wide[15:4]", "wide[2:0]"]),
+        ("wide[15]", ["tick", "lamp", "wide[14:0]"]),
+        ("lamp[1]", ["tick", "lamp[2:6]", "lamp[0]", "wide"]),
+    ],
+)
+def test_the_part_of_an_output_that_no_role_names_is_unchecked(bench_file, port, unchecked):
+    check = _resolve(bench_file((PORTS, f'ports = {{ tick = "{port}", enable = "run" }}')))
+    assert sorted(s.name for s in check.unchecked_outputs) == sorted(unchecked)
+
+
 def test_ports_roles_clock_and_reset_of_the_worked_bench(bench_file):
     check = _resolve(bench_file())
     assert check.roles == {

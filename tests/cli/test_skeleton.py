@@ -86,9 +86,12 @@ def test_verilog_that_speaks_for_itself_is_checked_without_a_bench(everyedge, tm
         "module mod10_counter(input clk, input rst, output reg [3:0] q);\n"
         "always @(posedge clk) if (rst) q <= 0; else if (q == 9) q <= 0; else q <= q + 1;\nendmodule\n"
     )
-    told = everyedge("check", "t.v", "--json", "result.json")
+    words = ("--json", "result.json", "--html", "page.html", "--junit", "result.xml")
+    told = everyedge("check", "t.v", *words)
     assert told.status == 0
     assert "mod10_counter is taken for a counter" in told.out
+    assert "inferred" in (tmp_path / "page.html").read_text()
+    assert "mod10_counter" in (tmp_path / "result.xml").read_text()
     (check,) = json.loads((tmp_path / "result.json").read_text())["checks"]
     assert check["inferred"]["expect.modulo"] == {
         "why": "the name mod10_counter says 10 states",

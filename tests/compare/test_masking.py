@@ -61,8 +61,14 @@ def test_a_longer_settling_time_from_the_bench_excuses_more() -> None:
 
 def test_an_output_without_latency_is_never_excused() -> None:
     stimulus = Stimulus.of(DATA, [Run(5, (0,), Reset.HELD), Run(3, (0,), Reset.PULSED)])
-    for kind in ResetKind:
+    for kind in (ResetKind.ASYNCHRONOUS, ResetKind.SYNCHRONOUS):
         assert len(uncompared_cycles(stimulus, kind, latency_cycles=0)) == 0
+
+
+def test_of_a_mixed_reset_only_the_first_cycle_is_excused_without_a_latency() -> None:
+    runs = [Run(5, (0,)), Run(2, (0,), Reset.HELD), Run(2, (1,), Reset.HELD), Run(9, (0,))]
+    spans = uncompared_cycles(Stimulus.of(DATA, runs), ResetKind.MIXED, latency_cycles=0)
+    assert spans.tolist() == [[5, 6]]
 
 
 def test_the_cycle_before_an_opening_synchronous_reset_acts_is_not_compared() -> None:
@@ -84,6 +90,8 @@ HELD, PULSED = Reset.HELD, Reset.PULSED
         (ResetKind.SYNCHRONOUS, HELD, 1, [[8, 10]]),
         (ResetKind.SYNCHRONOUS, HELD, 4, [[8, 13]]),
         (ResetKind.SYNCHRONOUS, PULSED, 4, []),  # it is never seen
+        (ResetKind.MIXED, HELD, 1, [[7, 10]]),
+        (ResetKind.MIXED, HELD, 4, [[7, 13]]),
     ],
 )
 def test_not_a_cycle_more_is_excused_than_a_reset_of_that_kind_can_touch(

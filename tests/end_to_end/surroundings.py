@@ -72,7 +72,8 @@ class Workplace:
         """Start a check; ``walls`` is a command that runs another one."""
         self.result.unlink(missing_ok=True)
         env = os.environ | {"EVERYEDGE_CACHE": str(self.cache), "TMPDIR": str(self.temporary)}
-        words = [sys.executable, "-m", "verify", "check", str(self.bench), "--json", str(self.result), *more]
+        words = [sys.executable, "-m", "verify", "check", str(self.bench), "--json", str(self.result)]
+        words += ["--simulator", "icarus", *more]  # or Verilator steps in, and compiles for long
         return subprocess.Popen(
             [*walls, *words], env=env, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
         )

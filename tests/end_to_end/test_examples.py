@@ -64,7 +64,7 @@ PARTS = [(name, only) for name in RIGHT for only in parts(name)]
 
 @pytest.mark.parametrize(("name", "only"), PARTS, ids=[":".join((name, *only)) for name, only in PARTS])
 def test_a_right_design_passes_with_every_output_compared(name: str, only: tuple[str, ...]) -> None:
-    result = check_bench(EXAMPLES / name / "bench.toml", Settings(only=only))
+    result = check_bench(EXAMPLES / name / "bench.toml", Settings(only=only, examples=25))
     verdicts = {check.name: (check.verdict, check.reason) for check in result.checks}
     assert result.verdict is Verdict.PASS, verdicts
     assert all(check.cycles > 0 for check in result.checks)

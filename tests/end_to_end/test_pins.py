@@ -18,7 +18,7 @@ from verify.wording import toml_text
 EXAMPLES = Path(__file__).parents[2] / "rtl_examples"
 QUICK = Settings(examples=3, explain_seconds=0.1)
 
-FEW = 4
+FEW = 3
 """Of more pins every other one is tried with a wrong value."""
 
 CHEAP = (

@@ -11,10 +11,12 @@ from tests.models.observing import observe
 from verify.compare import Reading, try_reading
 from verify.models.display import FAMILY
 from verify.models.display_layout import arrange
+from verify.models.display_reading import patterns_of_panel, points_of
 from verify.models.family import OptionError
 from verify.models.glyphs import DECIMAL, pattern_of
 from verify.models.playing import ResetKind, expect
-from verify.signals import Reset, Run, Stimulus
+from verify.models.segment_wires import POINT
+from verify.signals import ObservedTrace, Reset, Run, Stimulus, column
 
 GLYPHS = [pattern_of(letters) for letters in DECIMAL]
 RATIO = 6
@@ -98,6 +100,19 @@ def test_points_of_digits_and_of_a_port_of_their_own_are_the_same_bits():
     shape = {"digits": (7,) * 4, "point": (4,)}
     model = model_of(shape, active="low")
     assert model.out(model.initial(), ())[-1] == 0b1111
+
+
+@pytest.mark.parametrize("active", ["high", "low"])
+@pytest.mark.parametrize("lit", [0b0000, 0b0010, 0b1001, 0b1111])
+def test_points_on_a_port_of_their_own_are_read_into_the_patterns_of_their_digits(active, lit):
+    panel = model_of({"digits": (7,) * 4, "point": (4,)}, active=active).panel
+    wires = [GLYPHS[3] ^ (0x7F if active == "low" else 0)] * 4 + [lit ^ (0xF if active == "low" else 0)]
+    columns = tuple(column([word], s.width) for word, s in zip(wires, panel.signals, strict=True))
+    patterns = patterns_of_panel(panel, ObservedTrace(panel.signals, 1, np.zeros(1, np.int64), columns, None))
+    assert [int(words[0]) for words, _ in patterns] == [
+        GLYPHS[3] | POINT * (lit >> digit & 1) for digit in range(4)
+    ]
+    assert points_of(patterns) == lit
 
 
 def test_what_is_shown_in_reset_is_as_on_the_wires():

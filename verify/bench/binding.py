@@ -60,13 +60,7 @@ def _reference_text(check: ResolvedCheck, reference: PortRef) -> str:
     texts = []
     for part in reference.slices:
         port = check.module.port(part.port)
-        if port is None or part.width == port.width:
-            texts.append(part.port)
-            continue
-        step = 1 if port.left >= port.right else -1
-        low = port.right + step * part.offset
-        high = low + step * (part.width - 1)
-        texts.append(f"{part.port}[{low}]" if part.width == 1 else f"{part.port}[{high}:{low}]")
+        texts.append(part.port if port is None else port.part(part.offset, part.width))
     return texts[0] if len(texts) == 1 else "{" + ", ".join(reversed(texts)) + "}"
 
 

@@ -35,7 +35,7 @@ _EXPECTED: Mapping[tuple[str, ...], str] = {
     ("reset",): "a table: [reset]",
     ("reset", "port"): 'the name of a port, such as "rst_n"',
     ("reset", "active"): '"high" or "low"',
-    ("reset", "kind"): '"asynchronous" or "synchronous"',
+    ("reset", "kind"): '"asynchronous", "synchronous" or "mixed"',
     ("check",): "at least one [[check]]",
     ("check", "name"): "a name in quotes",
     ("check", "model"): 'the name of a golden model, such as "bcd"',

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -94,10 +95,13 @@ class ResolvedCheck:
         """The ways in which the reset may be driven, () without one.
 
         A pulse in the first half of a clock means something else to a register that waits for the
-        inactive edge: it takes its input once more before the cycle ends.
+        inactive edge: it takes its input once more before the cycle ends. A reset of mixed kind has
+        no pulses: they would leave the design half reset.
         """
         if self.reset is None:
             return ()
+        if self.reset.kind is ResetKind.MIXED:
+            return (Reset.HELD,)
         clock = (self.target.clock, self.target.edge)
         if any((register.clock, register.edge) != clock for register in self.module.registers):
             return (Reset.HELD, Reset.PULSED)
@@ -105,6 +109,25 @@ class ResolvedCheck:
 
     @property
     def unchecked_outputs(self) -> tuple[Signal, ...]:
-        """Output ports that no role watches: in the trace, not compared."""
-        watched = {part.port for refs in self.roles.values() for ref in refs for part in ref.slices}
-        return tuple(port for port in self.target.outputs if port.name not in watched)
+        """Output ports, or parts of them, that no role watches: in the trace, not compared.
+
+        A part is called as in Verilog: ``q[7:4]``.
+        """
+        watched = dict.fromkeys((port.name for port in self.target.outputs), 0)
+        for part in (part for refs in self.roles.values() for ref in refs for part in ref.slices):
+            if part.port in watched:
+                watched[part.port] |= (1 << part.width) - 1 << part.offset
+        return tuple(
+            left for signal in self.target.outputs for left in self._unwatched(signal, watched[signal.name])
+        )
+
+    def _unwatched(self, signal: Signal, watched: int) -> Iterator[Signal]:
+        """The parts of a port of which no bit is among ``watched``."""
+        port = self.module.port(signal.name)
+        if port is None or not watched:
+            yield from () if watched else (signal,)
+            return
+        bits = "".join("x" if watched >> bit & 1 else "-" for bit in range(signal.width))
+        for part in re.finditer("-+", bits):
+            width = part.end() - part.start()
+            yield Signal(port.part(part.start(), width), width)

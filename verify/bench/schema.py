@@ -78,7 +78,7 @@ class ResetTable(_Table):
 
     port: Text
     active: Literal["high", "low"] = "high"
-    kind: Literal["asynchronous", "synchronous"] | None = None
+    kind: Literal["asynchronous", "synchronous", "mixed"] | None = None
     delay: Natural | None = None
     release: Natural | None = None
 

@@ -11,12 +11,12 @@ from verify.bench import Bench, ResolvedCheck, load_bench, resolve
 from verify.bench.schema import Check
 from verify.checks.differing.replays import Replay, load_replay, save_replay
 from verify.checks.differing.rerun import rerun
+from verify.checks.mixed_reset import run_with_any_reset
 from verify.checks.passing.pins import refuse_unpinned
 from verify.checks.planning import Plan, plan_check
 from verify.checks.readable import require_readable
 from verify.checks.refusal import allowing, refuse_unsafe
 from verify.checks.runner import Outcome
-from verify.checks.scaled.scaling import run_plan
 from verify.checks.scaled.scan_rate import with_scan_rate
 from verify.checks.settings import Listener, Settings, SilentListener
 from verify.checks.side_by_side import SideBySide
@@ -87,7 +87,7 @@ def _wanted(bench: Bench, settings: Settings) -> list[Check]:
 
 def run_ready(plan: Plan, bench: Path, settings: Settings, listener: Listener) -> CheckResult:
     """Run one check of the bench file at ``bench``."""
-    outcome, check = run_plan(plan, settings, listener)
+    outcome, check = run_with_any_reset(plan, settings, listener)
     outcome.result = with_scan_rate(outcome.result, plan.bench, plan.check, check, plan.counts)
     return _with_replay(outcome, check, bench)
 

@@ -31,7 +31,8 @@ def uncompared_cycles(
 
     An asynchronous reset acts in the cycle in which it is asserted, a synchronous one from the next
     cycle on. After a held reset the first cycle's data needs ``latency_cycles`` to come out; after
-    a pulse between edges the edge of that same cycle already takes data in. ``settle_cycles``:
+    a pulse between edges the edge of that same cycle already takes data in. In the first cycle of a
+    reset of mixed kind nothing is promised. ``settle_cycles``:
     clocks after release that the bench allows instead; at least the latency counts.
     ``opens_unreset``: nobody knows the state before the first cycle, so where the stimulus opens
     with a held synchronous reset, its first cycle is not compared either.
@@ -43,11 +44,13 @@ def uncompared_cycles(
 
 
 def _filling(stimulus: Stimulus, kind: ResetKind, fill: int) -> Ranges:
-    if fill == 0:
-        return np.zeros((0, 2), np.int64)
     starts, cycles = stimulus.starts, stimulus.cycles
     held = stimulus.reset == Reset.HELD
-    first = starts[held] + (0 if kind is ResetKind.ASYNCHRONOUS else 1)
+    if fill == 0:
+        mixed = kind is ResetKind.MIXED
+        first = starts[held & ~np.concatenate([[False], held[:-1]])] if mixed else starts[:0]
+        return np.stack([first, first + 1], axis=1)
+    first = starts[held] + (1 if kind is ResetKind.SYNCHRONOUS else 0)
     ranges = [np.stack([first, starts[held] + cycles[held] + fill], axis=1)]
     if kind is ResetKind.ASYNCHRONOUS:
         pulsed = starts[stimulus.pulsed]

@@ -52,6 +52,14 @@ class Port:
             raise IndexError(f"{self.name}[{index}] is outside [{self.left}:{self.right}]")
         return abs(index - self.right)
 
+    def part(self, offset: int, width: int) -> str:
+        """``width`` bits from ``offset`` on, as they are written in Verilog; all of them: the name."""
+        if width == self.width:
+            return self.name
+        step = 1 if self.left >= self.right else -1
+        low = self.right + step * offset
+        return f"{self.name}[{low}]" if width == 1 else f"{self.name}[{low + step * (width - 1)}:{low}]"
+
 
 @dataclass(frozen=True, slots=True)
 class Parameter:

@@ -31,10 +31,13 @@ class ResetKind(Enum):
 
     ``ASYNCHRONOUS``: at once, so already in the cycle in which it is asserted, and also for a pulse
     between edges. ``SYNCHRONOUS``: at the edge that ends the cycle; a pulse between edges is not seen.
+    ``MIXED``: for some registers at once, for others at the edge, so that nothing is promised in the
+    first cycle of a reset, nor after a pulse between edges.
     """
 
     ASYNCHRONOUS = "asynchronous"
     SYNCHRONOUS = "synchronous"
+    MIXED = "mixed"
 
 
 def expect(

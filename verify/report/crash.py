@@ -7,6 +7,7 @@ import sys
 import tempfile
 import traceback
 from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
 
 from verify.errors import EveryedgeError
 
@@ -21,6 +22,10 @@ class Crash(EveryedgeError):
 
 def crash_of(error: BaseException) -> Crash:
     """Write the report file and say where it is."""
+    temporary = tempfile.tempdir  # None: none was used yet
+    if isinstance(error, FileNotFoundError) and temporary and not Path(temporary).is_dir():
+        advice = "make it again, or name another one in TMPDIR, and run once more"
+        return Crash(f"the temporary folder {temporary} was removed during the run", advice=advice)
     what = f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
     try:
         with tempfile.NamedTemporaryFile(

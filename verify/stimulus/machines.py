@@ -42,7 +42,7 @@ def first_steps(hand: Hand, rng: np.random.Generator) -> Stimulus:
     moved = _moved_first(hand, (period,) if long else (period - 1, period, period + 1), period + 3)
     if hand.operated is not None:  # they tell most, and what they leave open is tried in every way
         runs += [*moved, *presses(hand, period)]
-    for number, pulse in enumerate(hand.pulses or (Reset.PULSED,)):
+    for number, pulse in enumerate(hand.pulses or (Reset.HELD,)):
         runs += _reset_runs(hand, pulse, 3 if number else period + (0 if long else period // 2) + 3)
     if not long:
         runs += _reset_runs(hand, Reset.HELD, period + 5)
@@ -136,11 +136,10 @@ def aimed(hand: Hand, budget: Budget) -> Iterator[Stage]:
     period = _period(hand)
     gestures: list[tuple[str, tuple[list[Run], ...], int]] = []
     if hand.resets:
-        held, pulses = Run(1, hand.resting, Reset.HELD), [Run(1, hand.resting, p) for p in hand.pulses]
-        gestures += [
-            ("reset", ([held, *hand.go()],), 0),
-            ("reset between edges", tuple([pulse, *hand.go()] for pulse in pulses), 0),
-        ]
+        gestures.append(("reset", ([Run(1, hand.resting, Reset.HELD), *hand.go()],), 0))
+    if hand.pulses:
+        between = tuple([Run(1, hand.resting, pulse), *hand.go()] for pulse in hand.pulses)
+        gestures.append(("reset between edges", between, 0))
     for control in hand.controls:
         moved = hand.gestures(control).items()
         gestures += [(name, (gesture,), hand.ahead(control)) for name, gesture in moved]
@@ -235,7 +234,8 @@ def tumble(hand: Hand, rng: np.random.Generator) -> Stage:
     for number, values in enumerate(rows):
         reset = Reset.RELEASED
         if hand.resets and number % 29 == 13:
-            reset = Reset.HELD if number % 2 else hand.pulses[number // 58 % len(hand.pulses)]
+            held = number % 2 or not hand.pulses
+            reset = Reset.HELD if held else hand.pulses[number // 58 % len(hand.pulses)]
         long = rng.random() < 0.3
         runs.append(Run(int(rng.integers(1, longest if long else 4)), values, reset))
     runs.append(hand.rest(min(period, 10_000) + 4))

@@ -64,7 +64,7 @@ def disturbed(hand: Hand, rng: np.random.Generator) -> Stage:
     data = [c.tolist() for c in _mixed(hand, rng, 400)]
     for row, values in enumerate(zip(*data, strict=True)):
         reset = Reset.RELEASED
-        if row % 23 == 11:
+        if row % 23 == 11 and hand.pulses:
             reset = hand.pulses[row // 23 % len(hand.pulses)]
         elif row % 37 in (20, 21, 22):
             reset = Reset.HELD

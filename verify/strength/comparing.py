@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from verify.bench import ResolvedCheck
+from verify.bench import ResolvedCheck, Slice
 from verify.signals import Column, ObservedTrace, Signal, column
 from verify.simulation import Drive, Limits, open_simulation
 from verify.strength.mutation import Survivor
@@ -63,8 +63,16 @@ def _unlike_ports(original: ResolvedCheck, mutant: ResolvedCheck) -> Survivor | 
     for name, width in ports[0].items():
         if width != (other := ports[1].get(name, 0)):
             hint = f'write "{name}[{width - 1}:0]" in `ports`: a bare name takes the port as wide as it is'
+            if _parts(original, name) == _parts(mutant, name):
+                hint = f"the bench names a part of {name}: how wide the port is it does not say"
             return Survivor(original.name, name, 0, {}, f"{width} bits wide", f"{other} bits wide", hint)
     return None
+
+
+def _parts(check: ResolvedCheck, port: str) -> list[Slice]:
+    """The bits of a port that the roles name; a bare name grows with the port."""
+    references = [ref for refs in check.roles.values() for ref in refs]
+    return [part for ref in references for part in ref.slices if part.port == port]
 
 
 def _unlike_edge(original: ResolvedCheck, mutant: ResolvedCheck) -> Survivor | None:

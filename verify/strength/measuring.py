@@ -12,10 +12,10 @@ from typing import cast
 from verify.bench import Bench, load_bench
 from verify.bench.schema import Check
 from verify.checks.engine import LOAD
+from verify.checks.mixed_reset import run_with_any_reset
 from verify.checks.planning import plan_check
 from verify.checks.readable import require_readable
 from verify.checks.refusal import allowing, refuse_unsafe
-from verify.checks.scaled.scaling import run_plan
 from verify.checks.settings import Settings, SilentListener
 from verify.errors import BenchError, EveryedgeError, Place
 from verify.results import Verdict
@@ -110,13 +110,19 @@ def _assignment(
     for check in checks:
         plan = plan_check(bench, check)
         refuse_unsafe(plan.native)
-        outcome, ran = run_plan(plan, Settings(seed=seed), SilentListener())
+        outcome, ran = run_with_any_reset(plan, Settings(seed=seed), SilentListener())
         if outcome.result.verdict is not Verdict.PASS:
             raise BenchError(
                 f'check "{check.name}" does not pass on the design as it is '
                 f"({outcome.result.verdict.value}: {outcome.result.reason})",
                 place=Place(path),
                 advice="strength is measured on a design that passes: see everyedge check",
+            )
+        if ran.reset is not None and ran.reset != plan.native.reset:
+            raise BenchError(
+                f'check "{check.name}" passes with a reset that is mixed, and the bench does not say so',
+                place=Place(path),
+                advice='write kind = "mixed" in [reset]: a change of the reset could not be told otherwise',
             )
         passed.append((check.name, ran.speedup))
         facts += [

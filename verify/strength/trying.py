@@ -7,10 +7,10 @@ from pathlib import Path
 
 from verify.bench import Bench, load_bench, resolve
 from verify.bench.schema import Check
+from verify.checks.mixed_reset import run_with_any_reset
 from verify.checks.planning import plan_check
 from verify.checks.refusal import allowing
 from verify.checks.scaled.laboratory import QuickRun
-from verify.checks.scaled.scaling import run_plan
 from verify.checks.settings import Settings, SilentListener
 from verify.errors import BenchError, DesignError, EveryedgeError, SimulationFault
 from verify.results import CheckResult, Verdict
@@ -88,7 +88,7 @@ def _tried(
     settings = Settings(seed=assignment.seed, limits=LIMITS)
     try:
         if whole:
-            result = run_plan(plan_check(bench, check), settings, SilentListener())[0].result
+            result = run_with_any_reset(plan_check(bench, check), settings, SilentListener())[0].result
         else:
             resolved = resolve(bench, check, speedup=speedup)
             quick = replace(settings, examples=QUICK_EXAMPLES)

@@ -43,6 +43,7 @@ def counter(name: str, wrap: str, *, ports: str = "input clk, input rst", parame
         ("seconds_counter", 60),
         ("zaehler_sekunden", 60),
         ("count60", 60),
+        ("counter_24_v2", 24),
     ],
 )
 def test_the_states_follow_from_the_name_whatever_the_code_compares(
@@ -51,6 +52,13 @@ def test_the_states_follow_from_the_name_whatever_the_code_compares(
     proposal = only(read(counter(name, "q == 40")))
     assert proposal.expect["modulo"] == modulo
     assert not proposal.questions
+
+
+def test_a_number_in_the_name_of_the_file_is_doubted_where_the_code_has_another_usual_one(read: Any) -> None:
+    proposal = only(read(counter("thing", "q == 23"), name="counter10.v"))
+    assert proposal.expect["modulo"] == 10
+    assert [rival.expect["modulo"] for rival in proposal.rivals] == [24]
+    assert only(read(counter("thing", "q == 22"), name="counter10.v")).rivals == ()
 
 
 def test_a_constant_in_the_code_is_no_expectation_but_a_question(read: Any) -> None:
@@ -216,6 +224,19 @@ def test_a_period_follows_from_frequency_and_rate_or_a_ratio(
         f"else begin c <= c + 1; {port} <= c == 5; end\nendmodule"
     )
     assert only(read(source)).expect == rate
+
+
+def test_half_a_period_of_the_clock_of_a_timer_is_called_half(read: Any) -> None:
+    source = (
+        "module slow #(parameter HALF = 6_000_000) (input clk, input rst, output reg [5:0] seconds);\n"
+        "reg [22:0] k; reg wave;\nalways @(posedge clk, posedge rst) if (rst) begin k <= 0; wave <= 0; end\n"
+        "else if (k == HALF - 1) begin k <= 0; wave <= ~wave; end else k <= k + 1;\n"
+        "always @(posedge wave or posedge rst) if (rst) seconds <= 0;\n"
+        "else seconds <= seconds == 59 ? 0 : seconds + 1;\nendmodule"
+    )
+    proposal = only(read(source))
+    assert proposal.expect["ratio"] == "2 * HALF"
+    assert [rival.expect for rival in proposal.rivals if "ratio" in rival.expect] == [{"ratio": "HALF"}]
 
 
 def test_a_period_that_nothing_tells_is_asked_about(read: Any) -> None:

@@ -234,3 +234,64 @@ def test_digits_that_count_down_may_stop_at_zero_unless_they_borrow(read: Any, f
     if model == "timer":
         assert proposal.expect["modulo"] == [10, 10]
         assert {"start": [9, 9]} in [choice.expect for axis in proposal.axes for choice in axis]
+
+
+TWO_DIGITS = """module pair(input clk, input [3:0] d0, input [3:0] d1, output [1:0] sel, output [6:0] seg);
+  reg k = 0; always @(posedge clk) k <= ~k;
+  wire [3:0] x = k ? d1 : d0;
+  reg [6:0] s;
+  always @* case (x) 0: s = 7'h3f; 1: s = 7'h06; 2: s = 7'h5b; 3: s = 7'h4f; 4: s = 7'h66;
+    5: s = 7'h6d; 6: s = 7'h7d; 7: s = 7'h07; 8: s = 7'h7f; 9: s = 7'h6f; default: s = 0; endcase
+  assign seg = s;
+  assign sel = {drive};
+endmodule
+"""
+
+
+@pytest.mark.parametrize(("drive", "level"), [("~(2'd1 << k)", "low"), ("2'd1 << k", "high")])
+def test_an_inversion_tells_the_level_of_two_select_lines(read: Any, drive: str, level: str) -> None:
+    proposal = read(TWO_DIGITS.replace("{drive}", drive))
+    assert proposal.expect["scan"] == {"select_active": level}
+    other = {"low": "high", "high": "low"}[level]
+    assert {"scan": {"select_active": other}} in [rival.expect for rival in proposal.rivals]
+
+
+def test_digits_numbered_by_their_worth_are_loaded_from_ports_that_are_numbered_alike(read: Any) -> None:
+    proposal = read(
+        "module egg #(parameter TICKS = 100) (input clk, input load, input [3:0] sec10_i, sec1_i,\n"
+        "output reg [3:0] sec1_o, output reg [3:0] sec10_o);\nreg [6:0] t = 0;\n"
+        "always @(posedge clk) if (load) begin t <= 0; sec1_o <= sec1_i; sec10_o <= sec10_i; end\n"
+        "else if (t == TICKS - 1) begin t <= 0; sec1_o <= sec1_o == 9 ? 0 : sec1_o + 1;\n"
+        "if (sec1_o == 9) sec10_o <= sec10_o == 5 ? 0 : sec10_o + 1; end else t <= t + 1;\nendmodule"
+    )
+    assert proposal.ports["stages"] == ["sec1_o", "sec10_o"]
+    assert proposal.ports["load_values"] == ["sec1_i", "sec10_i"]
+    assert proposal.expect["modulo"] == [10, 6]
+
+
+UNNAMED = """module beat(input clk, input rst, output reg tick_{rate}hz);
+  reg [25:0] c; reg wave;
+  always @(posedge clk) if (rst) begin c <= 0; wave <= 0; tick_{rate}hz <= 0; end
+    else begin tick_{rate}hz <= c == {last}; c <= c == {last} ? 0 : c + 1; {more} end
+endmodule
+"""
+
+
+@pytest.mark.parametrize(
+    ("rate", "last", "more", "hertz"),
+    [
+        (1, 49_999_999, "", 50_000_000),
+        (100, 119_999, "", 12_000_000),
+        (1, 50_000_000, "", None),  # a slip by one
+        (1, 30_999_999, "", None),  # nobody's clock
+        (1, 49_999_999, "if (c == 0) wave <= ~wave;", None),  # half a period, or a whole one?
+    ],
+)
+def test_a_number_that_is_right_for_a_usual_clock_tells_its_frequency(
+    read: Any, rate: int, last: int, more: str, hertz: int | None
+) -> None:
+    proposal = read(UNNAMED.format(rate=rate, last=last, more=more))
+    assert proposal.clock.frequency == hertz
+    assert bool(proposal.questions) == (hertz is None)
+    if hertz is not None:
+        assert proposal.expect["rate"] == rate

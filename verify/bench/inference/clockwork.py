@@ -12,6 +12,7 @@ from verify.bench.inference.controls import Controls
 from verify.bench.inference.dividers import ask_ratio
 from verify.bench.inference.findings import Assumption, Choice, Clock, Question
 from verify.bench.inference.quantities import frequency_of, ratio_parameter
+from verify.bench.inference.usual_clocks import usual_clock
 from verify.bench.inference.view import View
 
 __all__ = ["UNITS", "Pace", "has_prescaler", "pace_of", "stage_axes", "units_inside"]
@@ -125,6 +126,12 @@ def pace_of(view: View, fastest: str, controls: Controls) -> Pace:
         pace.assumptions.append(
             Assumption("expect.ratio", why + (" that enables it" if enabled else ""), view.module.place)
         )
+        return pace
+    if (usual := usual_clock(view, rate)) is not None:
+        pace.clock = replace(clock, frequency=usual.hz)
+        pace.assumptions.append(usual.assumption)
+        if rate != 1:
+            pace.expect["rate"] = rate
         return pace
     pace.questions.append(ask_ratio(view, f"the {fastest}"))
     return pace

@@ -140,6 +140,10 @@ def _told(view: View, wide: list[Seen], width: int, *, most: int) -> Number | No
         stem = name_of(file.stem)
         stem = replace(stem, words=tuple(w for w in stem.words if w not in digits))
         number = number_in_name(stem, Place(file), width, most=most)
+        usual = _usual_states(view, wide[0] if wide else None, width)
+        if number is not None and number.other is None and usual not in {None, number.number}:
+            # files are numbered for all sorts of reasons
+            number = replace(number, other=usual, other_text=f"{usual} states, as the code has it")
     return number
 
 
@@ -175,10 +179,12 @@ def _compared(view: View, seen: Seen | None, width: int) -> list[Comparison]:
         if c.value not in {0, (1 << width) - 1, 1 << width} and c.value < 1 << width
     ]
     registers = {r.name: r.width for r in view.module.registers}
+    given = {port.name for port in view.module.ports if port.direction == "input"}
     return [
         c
         for c in compared
-        if registers.get(c.signal, width) == width or (seen and c.signal == seen.port.name)
+        if registers.get(c.signal, 0 if c.signal in given else width) == width
+        or (seen and c.signal == seen.port.name)
     ]
 
 

@@ -19,6 +19,7 @@ from verify.bench.inference.quantities import (
     time_parameter,
 )
 from verify.bench.inference.seen import Seen
+from verify.bench.inference.usual_clocks import usual_clock
 from verify.bench.inference.view import View
 
 __all__ = ["ask_ratio", "propose_dividers"]
@@ -69,7 +70,13 @@ def _one(view: View, seen: Seen, ports: dict[str, Any], told: list[Assumption]) 
     questions: list[Question] = []
     rivals: list[Choice] = []
     if not expect and clock.frequency is None:
-        questions.append(ask_ratio(view, seen.port.name))
+        rate = rate_of(seen.name.text) or rate_of(view.name.text)
+        usual = usual_clock(view, rate) if rate and not square else None
+        if usual is None:
+            questions.append(ask_ratio(view, seen.port.name))
+        else:
+            clock, expect = replace(clock, frequency=usual.hz), {"rate": rate}
+            assumptions.append(usual.assumption)
     if any("all that is given" in a.text for a in assumptions):
         rivals += [Choice(f"{rate:,} periods per second", {"rate": rate}) for rate in (2, 10, 100, 1000)]
     if any("all that is given" in a.text or "a comment says" in a.text for a in assumptions):

@@ -87,12 +87,17 @@ def propose_given(
 
 
 def _selecting(view: View, lines: SegmentLines) -> tuple[dict[str, Any], list[Choice]]:
-    """Of two select lines either level would do, with the digits the other way round: names decide."""
+    """Of two select lines either level would do, with the digits the other way round.
+
+    Names decide, and an inversion in the code.
+    """
     select = lines.select
     if select is None or select.width != 2:
         return {}, []
     text = " ".join((view.header, select.comment))
     low = select.name.low or bool(_LOW.search(text)) or select.name.has("an", "anode", "anodes", "anodo")
+    base = re.escape(select.port.name.partition("[")[0])
+    low |= bool(re.search(rf"\b{base}\s*<?=\s*~", without_comments(view.text)))
     level, other = ("low", "high") if low else ("high", "low")
     rival = Choice(f"a digit is selected by a {other} level", {"scan": {"select_active": other}})
     return {"scan": {"select_active": level}}, [rival]

@@ -264,8 +264,11 @@ def _is_width(parameter: Parameter, view: View) -> bool:
 def _of_name(parameter: Parameter, *, square: bool, what: str) -> Number | None:
     name, value = parameter.name, parameter.value or 0
     place = parameter.place
-    if _HALF.search(name) and square:
-        return Number(f"2 * {name}", 2 * value, f"{name} is half a period", place, parameter=name)
+    if _HALF.search(name):
+        text = f"{name} is half a period"
+        if square:
+            return Number(f"2 * {name}", 2 * value, text, place, parameter=name)
+        return Number(f"2 * {name}", 2 * value, text, place, False, name, f"{name} is a whole period", name)
     if _LAST.match(name):
         up, same = f"{name} + 1", name
         last = Number(
@@ -322,7 +325,7 @@ def number_in_name(name: Name, place: Place | None, width: int, *, most: int) ->
         return None
     match = re.search(
         r"(?:cnt|count|counter|ctr|zaehler|teller|compteur|contador|contatore|licznik|cntr|kounter|cont|compt|jishu|"
-        r"jishuqi|cuenta|tally)_?(\d+)$",
+        r"jishuqi|cuenta|tally)_?(\d+)(?:_[a-z]\w*)?$",
         lowered,
     )
     match = match or re.search(r"^(?:cnt|count|counter|ctr|c|countdown|countup)_?(\d+)", lowered)

@@ -20,6 +20,7 @@ __all__ = ["propose_timer"]
 _CONTROLS = ("enable", "clear", "load", "start_stop")
 _MODULI = {"hundredths": 100, "tenths": 10, "seconds": 60, "minutes": 60}
 _PLACES = ("ones", "tens")
+_WORTH = (1, 10)
 HALF_DAY = 12
 
 
@@ -224,6 +225,8 @@ def _stages(view: View) -> list[tuple[str, int, Seen]]:
         place = next((i for i, p in enumerate(_PLACES) if seen.name.means(p)), -1)
         if place < 0 and seen.width <= 4:
             place = _by_letter(seen, view)
+        if place < 0 and seen.width <= 4:
+            place = _by_weight(seen, view)
         if place < 0 and seen.name.index in {0, 1} and seen.width <= 4:
             place = seen.name.index
         found.append((unit, place, seen))
@@ -247,6 +250,12 @@ def _by_letter(seen: Seen, view: View) -> int:
         if seen.name.words[-1] in letters and all(letter in last for letter in letters):
             return letters.index(seen.name.words[-1])
     return -1
+
+
+def _by_weight(seen: Seen, view: View) -> int:
+    """``s1`` and ``s10``: what a digit is worth, if both are there."""
+    worth = {s.name.index for s in view.outputs if s.name.words == seen.name.words}
+    return _WORTH.index(seen.name.index) if worth == set(_WORTH) else -1
 
 
 def _unit(seen: Seen, view: View) -> str | None:
@@ -334,7 +343,9 @@ def _load_values(stages: list[tuple[str, int, Seen]], data: list[Seen]) -> list[
     for unit, place, stage in stages:
         fitting = [s for s in data if s.name.means(unit) and s.width == stage.width]
         if place >= 0:
-            fitting = [s for s in fitting if s.name.means(_PLACES[place])]
+            called = [s for s in fitting if s.name.means(_PLACES[place])]
+            number = stage.name.index
+            fitting = called or [s for s in fitting if number is not None and s.name.index == number]
         if len(fitting) != 1:
             return None
         values.append(fitting[0].port.name)
@@ -351,7 +362,7 @@ def _moduli(
             moduli.append(None)
         elif place < 0:
             moduli.append(_MODULI[unit])
-            if seen.width < (_MODULI[unit] - 1).bit_length() and seen.width == 4:
+            if seen.width < (_MODULI[unit] - 1).bit_length() and seen.width <= 4:
                 return moduli, [], [], f"{seen.port.name} has room for one digit only"
         elif unit in {"tenths", "hundredths"}:
             moduli.append(10)

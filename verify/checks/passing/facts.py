@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from verify.bench import ResetPort, ResolvedCheck
 from verify.compare import Reading
-from verify.results import Fact
+from verify.results import Fact, Source
 from verify.wording import toml_text
 
 __all__ = ["facts_of", "latencies_left", "simplest", "twins"]
@@ -58,7 +58,7 @@ def facts_of(check: ResolvedCheck, reading: Reading, standing: Sequence[Reading]
     for name, value in reading.candidate.measured.items():
         if all(r.candidate.measured.get(name) == value for r in alike):
             pin = f"{'expect' if name in options else 'facts'}.{name} = {toml_text(value)}"
-            source = "pinned" if name in check.facts else "measured"
+            source: Source = "pinned" if name in check.facts else "measured"
             facts.append(Fact(name, value, source, pin))
     facts += [
         Fact(name, value, "pinned", f"expect.{name} = {toml_text(value)}")
@@ -69,7 +69,7 @@ def facts_of(check: ResolvedCheck, reading: Reading, standing: Sequence[Reading]
 
 
 def _latency(check: ResolvedCheck, reading: Reading) -> Fact:
-    source = "measured" if check.latency is None else "pinned"
+    source: Source = "measured" if check.latency is None else "pinned"
     return Fact("latency", reading.latency_cycles, source, f"latency = {reading.latency_cycles}")
 
 

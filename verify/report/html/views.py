@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import count as numbers_from
 from pathlib import Path
+from typing import get_args
 
 from verify.errors import EveryedgeError, SimulationFault
 from verify.report.facts import speedup_text
@@ -18,7 +19,7 @@ from verify.report.outcome import Outcome, Part
 from verify.report.scan_text import scan_text
 from verify.report.summary import short_text
 from verify.report.trouble import LOG_LINES, place_text
-from verify.results import CheckResult, Fact, Speedup, Verdict
+from verify.results import CheckResult, Fact, Source, Speedup, Verdict
 from verify.wording import toml_text
 
 __all__ = ["CheckView", "ErrorView", "PageView", "SpeedupView", "check_views", "error_view"]
@@ -217,7 +218,7 @@ def _alignment(check: CheckResult) -> str:
 
 
 def _facts(check: CheckResult) -> Table:
-    order = ("measured", "pinned", "default", "design")
+    order = get_args(Source)
     facts = sorted(check.facts, key=lambda fact: order.index(fact.source))
     return Table(
         ("fact", "value", "where from", "bench line"),
