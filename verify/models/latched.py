@@ -251,7 +251,9 @@ class Latched:
             held = cycles if self.latch.start_stop_acts == "edge" else 1
             return {name: ((held, press), (cycles, {}), (1, press), (1, {}))}
         if name == "stop":
-            return {name: ((cycles, {name: 1}), (1, press))}
+            late = self.ahead_cycles("stop") - self.ahead_cycles("start")
+            wait: Gesture = ((late, {}),) if late > 0 else ()
+            return {name: ((cycles, {name: 1}), *wait, (1, press))}
         own: Gesture = ((cycles, {name: 1 - self.resting[name]}),)
         if name not in {"clear", "load"}:
             return {name: own}
