@@ -261,6 +261,7 @@ class Latched:
         found = {name: own + again}
         if self.pauses:
             stop: Gesture = ((1, {self.pauses[0]: 1}), (SETTLING_CYCLES, {}))
-            go: Gesture = ((SETTLING_CYCLES, {}), (1, press))
+            runs = name == "clear" and self.latch.clear_stops == "as reset" and self.latch.runs_from_reset
+            go: Gesture = ((SETTLING_CYCLES, {}),) if runs else ((SETTLING_CYCLES, {}), (1, press))
             found[f"{name} while stopped"] = stop + own + go
         return found
