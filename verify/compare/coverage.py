@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from verify.compare.maps import MapCounter
-from verify.models.golden import CombinationalModel, Drivable, GoldenModel, Guided, at_rest
+from verify.models.golden import CombinationalModel, Drivable, GoldenModel, Guided, at_rest, under_way
 from verify.results import Coverage, CoverageItem
 from verify.signals import Column, ExpectedTrace, Reset, Signal, Stimulus, column
 
@@ -186,7 +186,7 @@ class CoverageCounter:
             return None
         if len(model.landmarks()) == 0 or model.full_cycle > self._longest_rest * 2 + 1_000_000:
             return None
-        round_ = model.leap(model.initial(), at_rest(model), model.full_cycle + 1)
+        round_ = model.leap(under_way(model), at_rest(model), model.full_cycle + 1)
         return set(np.unique(round_.columns[index]).tolist())
 
     def _table_values(self, index: int) -> set[int] | None:

@@ -126,6 +126,10 @@ class Guard:
     alone: bool = True
     sets: tuple[tuple[str, int], ...] = ()
     """Signals that the branch sets to constants, with these."""
+    turns: tuple[str, ...] = ()
+    """Signals that the branch turns over."""
+    steps: tuple[str, ...] = ()
+    """Signals that the branch makes of themselves, such as those that count in it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -134,7 +134,18 @@ def _asked(block: ast.ProceduralBlockSymbol, places: PlaceFinder) -> Iterator[Gu
                         kind = _kind_of(node.ifTrue)
                         sets = _sets(node.ifTrue)
                         first = first and clocked
-                        yield Guard(name, level, kind, place, first and alone, name in waited, alone, sets)
+                        yield Guard(
+                            name,
+                            level,
+                            kind,
+                            place,
+                            first and alone,
+                            name in waited,
+                            alone,
+                            sets,
+                            _turns(node.ifTrue),
+                            _steps(node.ifTrue),
+                        )
             yield from walk(node.ifTrue, False)
             if node.ifFalse is not None:
                 yield from walk(node.ifFalse, False)
@@ -198,6 +209,40 @@ def _sets(statement: ast.Statement) -> tuple[tuple[str, int], ...]:
 
     statement.visit(note)
     return tuple(found.items())
+
+
+def _turns(statement: ast.Statement) -> tuple[str, ...]:
+    """What is assigned its own opposite: ``run <= ~run``, or ``if (run) run <= 0; else run <= 1;``."""
+    found: list[str] = []
+
+    def note(node: object) -> None:
+        if isinstance(node, ast.ConditionalStatement) and node.ifFalse is not None:
+            asked = [_level(condition.expr, 1) for condition in node.conditions]
+            for name, level in [one for one in asked if one is not None]:
+                if (name, 1 - level) in _sets(node.ifTrue) and (name, level) in _sets(node.ifFalse):
+                    found.append(name)
+        if isinstance(node, ast.AssignmentExpression) and isinstance(node.left, ast.NamedValueExpression):
+            own = _level(node.right, 1)
+            if own == (node.left.symbol.name, 0):
+                found.append(own[0])
+
+    statement.visit(note)
+    return tuple(found)
+
+
+def _steps(statement: ast.Statement) -> tuple[str, ...]:
+    """What is assigned something of its own: ``count <= count + 1``."""
+    found: dict[str, None] = {}
+
+    def note(node: object) -> None:
+        if isinstance(node, ast.AssignmentExpression):
+            own = set(targets_of(node.left)).intersection(values_in(node.right))
+            found.update((symbol.name, None) for symbol in own)
+        elif isinstance(node, ast.UnaryExpression) and "crement" in node.op.name:
+            found.update((symbol.name, None) for symbol in values_in(node.operand))
+
+    statement.visit(note)
+    return tuple(found)
 
 
 def _kind_of(statement: ast.Statement) -> str:

@@ -14,6 +14,7 @@ from verify.models.display_static import StaticDisplay
 from verify.models.golden import GoldenModel, Guided, at_rest
 from verify.signals import Reset, Run, Stimulus
 from verify.stimulus import Budget, Stage, plan
+from verify.stimulus.vocabulary import Hand
 
 __all__ = ["longer_look", "questions", "rest"]
 
@@ -72,7 +73,7 @@ def rest(model: GoldenModel, cycles: int, *, reset: bool) -> Stimulus:
     """All inputs at rest, after a reset if there is one."""
     values = at_rest(model)
     begin = [Run(RESET_CYCLES, values, Reset.HELD)] if reset else []
-    return Stimulus.of(model.inputs, [*begin, Run(cycles, values)])
+    return Stimulus.of(model.inputs, [*begin, *Hand(model, ()).go(), Run(cycles, values)])
 
 
 def longer_look(candidates: Candidates, seen: Sequence[Observation]) -> Stimulus | None:

@@ -32,6 +32,7 @@ from verify.models.counter_face import DIGIT_BITS, Face
 from verify.models.counter_model import Carry, Counter
 from verify.models.family import Candidate, Family, OptionError, OptionSpec, RoleSpec, Shape
 from verify.models.golden import Values
+from verify.models.latched_family import BUTTON_ROLES, has_buttons, with_buttons
 from verify.models.option_lists import names_in, numbers_in
 from verify.models.option_values import OptionValues, one_of, width_of
 from verify.signals import ObservedTrace, Stimulus
@@ -59,6 +60,7 @@ class CounterFamily:
         RoleSpec("load", "input", "takes load_value at the next clock edge", control=True),
         RoleSpec("load_value", "input", "the number to load"),
         RoleSpec("up", "input", "counts up while it is high, down while it is low", control=True),
+        *BUTTON_ROLES,
         RoleSpec("carry", "output", "carry or borrow out"),
     )
     options: tuple[OptionSpec, ...] = (
@@ -87,9 +89,13 @@ class CounterFamily:
         shape: Shape,
         options: Mapping[str, Any],
         reset: bool,
-        observed: tuple[Stimulus, ObservedTrace] | None = None,  # noqa: ARG002 -- nothing is read off
+        observed: tuple[Stimulus, ObservedTrace] | None = None,
     ) -> tuple[Candidate, ...]:
         """One model, or two where it is open whether clear goes to the start or to zero."""
+        if has_buttons(shape):
+            return with_buttons(
+                shape, lambda behind: self.candidates(behind, options, reset), reset, observed
+            )
         values = OptionValues(self.options, options)
         radices = numbers_in(options, "digit_modulo", low=2, high=1 << DIGIT_BITS)
         face = _face(shape, values, radices)

@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 from verify.signals import Column, ExpectedTrace, ObservedTrace, Signal, Stimulus
 
 __all__ = [
+    "SETTLING_CYCLES",
     "CombinationalModel",
     "Dressing",
     "Drivable",
@@ -32,6 +33,7 @@ __all__ = [
     "Guided",
     "InTurns",
     "Leap",
+    "Operated",
     "PlacedModel",
     "Resetting",
     "Running",
@@ -40,6 +42,7 @@ __all__ = [
     "Values",
     "at_rest",
     "select",
+    "under_way",
 ]
 
 State = tuple[int, ...]
@@ -230,6 +233,56 @@ class Guided(Drivable, Protocol):
         stage or the wrap. Ascending, at most about 200, within ``full_cycle`` or little above.
         """
         ...
+
+
+@runtime_checkable
+class Operated(Guided, Protocol):
+    """A model that runs because a button was pressed, so that a pause is more than one input held.
+
+    Its landmarks count from the end of the opening, its inputs at rest since then.
+    """
+
+    @property
+    def opening(self) -> Mapping[str, int]:
+        """Inputs off rest for one clock, so that it runs: :data:`SETTLING_CYCLES` after reset.
+
+        None where it runs from reset on.
+        """
+        ...
+
+    @property
+    def pauses(self) -> tuple[str, ...]:
+        """The inputs with which it is stopped and goes on."""
+        ...
+
+    def gestures(self, name: str, cycles: int) -> Mapping[str, tuple[tuple[int, Mapping[str, int]], ...]]:
+        """What can be done with a control of a model that runs, and runs on afterwards.
+
+        What it is for -> (clocks, inputs off rest), one after the other; ``cycles``: for how long.
+        """
+        ...
+
+    def counted_cycles(self, name: str) -> int:
+        """Clocks of a pause made with that input in which it still counts."""
+        ...
+
+    def ahead_cycles(self, name: str) -> int:
+        """So many clocks earlier than usual a control has to be moved to act in the same clock."""
+        ...
+
+
+SETTLING_CYCLES = 8
+"""After a reset, until a design that is let go of late has been let go of."""
+
+
+def under_way(model: GoldenModel) -> State:
+    """The state after reset in which a model runs: after its opening, if it has one."""
+    state = model.initial()
+    if not isinstance(model, Operated) or not model.opening:
+        return state
+    resting = at_rest(model)
+    pressed = tuple(model.opening.get(s.name, v) for s, v in zip(model.inputs, resting, strict=True))
+    return model.leap(model.leap(state, resting, SETTLING_CYCLES).state, pressed, 1).state
 
 
 @runtime_checkable

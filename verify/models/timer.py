@@ -37,6 +37,7 @@ from typing import Any
 from verify.models.controls import position, signals_of
 from verify.models.family import Candidate, Family, OptionError, OptionSpec, RoleSpec, Shape
 from verify.models.free_phase import first_change
+from verify.models.latched_family import BUTTON_ROLES, has_buttons, with_buttons
 from verify.models.option_lists import numbers_in
 from verify.models.option_values import OptionValues
 from verify.models.timer_chain import Chain
@@ -75,6 +76,7 @@ class TimerFamily:
         RoleSpec("clear", "input", "back to the start at the next clock edge", control=True),
         RoleSpec("load", "input", "takes load_values at the next clock edge", control=True),
         RoleSpec("load_values", "input", "the values to load, one per stage output", many=True),
+        *BUTTON_ROLES,
         RoleSpec("tick", "output", "high for one clock per step"),
         RoleSpec("done", "output", "the end is reached"),
         RoleSpec("pm", "output", "of a 12-hour clock: high from noon to midnight"),
@@ -111,6 +113,10 @@ class TimerFamily:
         observed: tuple[Stimulus, ObservedTrace] | None = None,
     ) -> tuple[Candidate, ...]:
         """Every place of the first step, with every meaning of what the bench leaves open."""
+        if has_buttons(shape):
+            return with_buttons(
+                shape, lambda behind: self.candidates(behind, options, reset), reset, observed
+            )
         values = OptionValues(self.options, options)
         if values.flag("twelve_hours") or shape.get("pm"):
             face = TwelveHourFace.of(shape, options)

@@ -206,9 +206,11 @@ class Timer:
 
     def quiet(self, state: State, inputs: Values) -> int:
         """Up to the last phase nothing happens, when nothing is on its way."""
-        phase, pipe, tick, done, _, _, *stages = state
+        phase, pipe, tick, done, adrift, stray, *stages = state
         _, clear, load = self.controls(inputs)
         if clear or load or pipe or tick or (done and self.done != "reached"):
+            return 0
+        if self.stands and stray and not adrift:
             return 0
         return self.last_phase - phase if self.running(inputs, stages) else 0
 

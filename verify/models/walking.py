@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, Protocol
 
 import numpy as np
@@ -11,7 +12,7 @@ from verify.models.golden import GoldenModel, Leap, State, Values
 from verify.signals import Column, Signal
 from verify.signals.columns import INT64_BITS
 
-__all__ = ["Offsets", "Walker", "join", "merge", "pulses", "rows", "walk"]
+__all__ = ["Offsets", "Walker", "join", "joined", "merge", "pulses", "rows", "walk"]
 
 Offsets = NDArray[np.int64]
 """Strictly increasing cycles, counted from the start of a run."""
@@ -83,15 +84,21 @@ def _column(values: list[int], width: int) -> Column:
 
 def join(outputs: tuple[Signal, ...], first: Leap, cycles: int, second: Leap) -> Leap:
     """``second`` after the ``cycles`` cycles of ``first``."""
+    return joined(outputs, [(0, first), (cycles, second)])
+
+
+def joined(outputs: tuple[Signal, ...], pieces: Sequence[tuple[int, Leap]]) -> Leap:
+    """Leaps, at least one, each with the cycle at which it begins; the state is that of the last."""
+    leaps = [leap for _, leap in pieces]
+    if len(leaps) == 1:
+        return leaps[0]
     cares: tuple[Column | None, ...] | None = None
-    if first.cares is not None or second.cares is not None:
-        cares = tuple(
-            np.concatenate([_mask(first, i, s), _mask(second, i, s)]) for i, s in enumerate(outputs)
-        )
+    if any(leap.cares is not None for leap in leaps):
+        cares = tuple(np.concatenate([_mask(leap, i, s) for leap in leaps]) for i, s in enumerate(outputs))
     return Leap(
-        second.state,
-        np.concatenate([first.offsets, second.offsets + cycles]),
-        tuple(np.concatenate(pair) for pair in zip(first.columns, second.columns, strict=True)),
+        leaps[-1].state,
+        np.concatenate([leap.offsets + at for at, leap in pieces]),
+        tuple(np.concatenate(column) for column in zip(*(leap.columns for leap in leaps), strict=True)),
         cares,
     )
 

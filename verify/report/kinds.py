@@ -38,6 +38,9 @@ _ROLES: Mapping[str, str] = {
     "select": "the lines that select a digit",
     "square": "the square wave",
     "stages": "the stages, fastest first",
+    "start": "the button that starts it",
+    "start_stop": "the button that starts and stops it in turn",
+    "stop": "the button that stops it",
     "up": "the direction, up while high",
     "values": "what is shown, ones first",
 }

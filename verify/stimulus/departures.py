@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from verify.models.golden import GoldenModel, InTurns, State, at_rest
+from verify.models.golden import GoldenModel, InTurns, State, at_rest, under_way
 from verify.signals import Reset, Run, Stimulus
 from verify.stimulus.budget import Budget
 from verify.stimulus.stage import Stage
@@ -33,14 +33,14 @@ def departed(hand: Hand, budget: Budget) -> Iterator[Stage]:
     if hand.guide is None:
         return
     model, marks = hand.model, hand.guide.landmarks()
-    gestures = [("reset", Run(1, hand.resting, Reset.HELD))] if Reset.HELD in hand.resets else []
-    gestures += [
-        (hand.signals[c].name, Run(1, hand.off_rest(c)))
-        for c in hand.controls
-        if hand.signals[c].name == "clear"
-    ]
+    gestures: list[tuple[str, list[Run]]] = []
+    if Reset.HELD in hand.resets:
+        gestures.append(("reset", [Run(1, hand.resting, Reset.HELD), *hand.go()]))
+    for control in hand.controls:
+        if hand.signals[control].name == "clear":
+            gestures += hand.gestures(control).items()
     pulses = [
-        (f"reset {pulse.name.lower().replace('_', ' ')}", Run(1, hand.resting, pulse))
+        (f"reset {pulse.name.lower().replace('_', ' ')}", [Run(1, hand.resting, pulse), *hand.go()])
         for pulse in hand.pulses
     ]
     limit = min(budget.trip_cycles, max(LONG_CYCLES, budget.far_cycles))
@@ -51,9 +51,9 @@ def departed(hand: Hand, budget: Budget) -> Iterator[Stage]:
         spent = 0
         for wait in waits:
             spent += wait
-            if gesture.reset.pulsed and spent > budget.aimed_cycles // len(pulses):
+            if gesture[0].reset.pulsed and spent > budget.aimed_cycles // len(pulses):
                 break
-            runs += [*hand.begin(), hand.rest(wait), gesture, hand.rest(after)]
+            runs += [*hand.begin(), hand.rest(wait), *gesture, hand.rest(after)]
         yield Stage(f"{name} far from the start", Stimulus.of(hand.signals, runs))
 
 
@@ -65,7 +65,7 @@ def departures(model: GoldenModel, marks: Sequence[int], limit: int) -> tuple[in
     """
     start = model.initial()
     resting = at_rest(model)
-    state, at, spent = start, 0, 0
+    state, at, spent = under_way(model), 0, 0
     seen: set[tuple[int, int]] = set()
     found = []
     for mark in marks:

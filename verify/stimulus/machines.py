@@ -11,6 +11,7 @@ import numpy as np
 from verify.models.golden import Guided, InTurns
 from verify.signals import Reset, Run, Stimulus
 from verify.stimulus.budget import Budget
+from verify.stimulus.pressing import all_the_way, presses, stopping_trips
 from verify.stimulus.stage import Stage
 from verify.stimulus.vocabulary import Hand, corners
 
@@ -38,18 +39,15 @@ def first_steps(hand: Hand, rng: np.random.Generator) -> Stimulus:
     period = _period(hand)
     long = period > LONG_PERIOD_CYCLES
     runs = [*hand.begin(), hand.rest((2 if long else 3) * period + 12)]
+    moved = _moved_first(hand, (period,) if long else (period - 1, period, period + 1), period + 3)
+    if hand.operated is not None:  # they tell most, and what they leave open is tried in every way
+        runs += [*moved, *presses(hand, period)]
     for number, pulse in enumerate(hand.pulses or (Reset.HELD,)):
         runs += _reset_runs(hand, pulse, 3 if number else period + (0 if long else period // 2) + 3)
     if not long:
         runs += _reset_runs(hand, Reset.HELD, period + 5)
-    for control in hand.controls:
-        for wait in (period,) if long else (period - 1, period, period + 1):
-            runs += [
-                *hand.begin(),
-                hand.rest(max(wait, 1)),
-                Run(1, hand.off_rest(control)),
-                hand.rest(period + 3),
-            ]
+    if hand.operated is None:
+        runs += moved
     if hand.controls or hand.data:
         runs += hand.begin()
         longest = int(min(period, 200)) + 2
@@ -58,6 +56,26 @@ def first_steps(hand: Hand, rng: np.random.Generator) -> Stimulus:
             runs.append(Run(int(rng.integers(1, longest)), values))
         runs.append(hand.rest(period + 4))
     return Stimulus.of(hand.signals, runs)
+
+
+def _moved_first(hand: Hand, waits: tuple[int, ...], then: int) -> list[Run]:
+    """Each control for a clock around the first event."""
+    runs = []
+    for control in _telling_first(hand):
+        for gesture in hand.gestures(control).values():
+            for wait in waits:
+                before = hand.rest(max(wait - hand.ahead(control), 1))
+                runs += [*hand.begin(), before, *gesture, hand.rest(then)]
+    return runs
+
+
+def _telling_first(hand: Hand) -> list[int]:
+    """The controls; of a design with buttons those first that leave the fewest ways to read it."""
+    if hand.operated is None:
+        return list(hand.controls)
+    order = ("clear", "load", *hand.operated.pauses, *hand.operated.opening)
+    places = {name: place for place, name in enumerate(order)}
+    return sorted(hand.controls, key=lambda c: places.get(hand.signals[c].name, len(order)))
 
 
 def trip(hand: Hand, budget: Budget) -> Iterator[Stage]:
@@ -72,9 +90,16 @@ def trip(hand: Hand, budget: Budget) -> Iterator[Stage]:
     length = min(max(hand.model.full_cycle, last) + beyond + 12, budget.trip_cycles)
     yield Stage("whole trip", Stimulus.of(hand.signals, [*hand.begin(), hand.rest(length)]))
     for control in hand.controls:
-        if hand.resting[control] == 1:
+        name = hand.signals[control].name
+        if hand.operated is not None and name in hand.operated.pauses:
+            for number, runs in enumerate(stopping_trips(hand, control, _around(hand, control, budget))):
+                again = " once more" * bool(number)
+                yield Stage(f"trip with {name} at every landmark{again}", Stimulus.of(hand.signals, runs))
+            for runs in stopping_trips(hand, control, all_the_way(period, min(length, budget.far_cycles))):
+                yield Stage(f"trip with {name} all the way", Stimulus.of(hand.signals, runs))
+        elif hand.resting[control] == 1:
             yield Stage(
-                f"trip with {hand.signals[control].name} off at every landmark",
+                f"trip with {name} off at every landmark",
                 Stimulus.of(hand.signals, _paused_trip(hand, control, budget.far_cycles)),
             )
     for control in hand.controls:
@@ -99,32 +124,38 @@ def _paused_trip(hand: Hand, control: int, limit: int) -> list[Run]:
     return runs
 
 
+def _around(hand: Hand, control: int, budget: Budget) -> list[int]:
+    """The clocks around every landmark, as far as one goes, in which a control is moved to act there."""
+    ahead = hand.ahead(control)
+    found = {mark + around - ahead for mark in _landmarks(hand) for around in AROUND_CYCLES}
+    return sorted(clock for clock in found if 1 <= clock <= budget.far_cycles)
+
+
 def aimed(hand: Hand, budget: Budget) -> Iterator[Stage]:
     """Reset, clear, load and every other control in each clock around the landmarks."""
     period = _period(hand)
-    gestures: list[tuple[str, tuple[Run, ...]]] = []
+    gestures: list[tuple[str, tuple[list[Run], ...], int]] = []
     if hand.resets:
-        gestures.append(("reset", (Run(1, hand.resting, Reset.HELD),)))
+        gestures.append(("reset", ([Run(1, hand.resting, Reset.HELD), *hand.go()],), 0))
     if hand.pulses:
-        gestures.append(("reset between edges", tuple(Run(1, hand.resting, pulse) for pulse in hand.pulses)))
-    gestures += [(hand.signals[c].name, (Run(1, hand.off_rest(c)),)) for c in hand.controls]
+        between = tuple([Run(1, hand.resting, pulse), *hand.go()] for pulse in hand.pulses)
+        gestures.append(("reset between edges", between, 0))
+    for control in hand.controls:
+        moved = hand.gestures(control).items()
+        gestures += [(name, (gesture,), hand.ahead(control)) for name, gesture in moved]
     if not gestures:
         return
     share, far = budget.aimed_cycles // len(gestures), budget.far_cycles // FAR_PART // len(gestures)
-    for name, gesture in gestures:
+    for name, ways, ahead in gestures:
         runs: list[Run] = []
-        turns = itertools.cycle(gesture)
-        for wait in _waits(hand, period + 4, share, far):
+        turns = itertools.cycle(ways)
+        for wait in _waits(hand, period + 4, share, far, ahead):
             after = hand.rest(min(period, share) + 3)
-            runs += (
-                [*hand.begin(), hand.rest(wait), next(turns), after]
-                if hand.resets
-                else [hand.rest(wait), next(turns), after]
-            )
+            runs += [*(hand.begin() if hand.resets else []), hand.rest(wait), *next(turns), after]
         yield Stage(f"{name} at every landmark", Stimulus.of(hand.signals, runs))
 
 
-def _waits(hand: Hand, behind: int, share: int, far: int) -> Iterator[int]:
+def _waits(hand: Hand, behind: int, share: int, far: int, ahead: int) -> Iterator[int]:
     """Clocks of rest to each clock around the landmarks, as far as ``share`` goes; then, to those that
     are too far for that, to the very clock and the one after it, as far as ``far`` goes.
     """
@@ -132,7 +163,7 @@ def _waits(hand: Hand, behind: int, share: int, far: int) -> Iterator[int]:
     left = []
     for landmark in _landmarks(hand):
         for around in AROUND_CYCLES:
-            wait = landmark + around
+            wait = landmark + around - ahead
             if wait >= 1 and spent + wait + behind <= share:
                 spent += wait + behind
                 yield wait
@@ -169,18 +200,25 @@ def loads(hand: Hand, rng: np.random.Generator, budget: Budget) -> Iterator[Stag
         spent += after + 1
         if spent > budget.aimed_cycles:
             break
-        runs += [Run(1, hand.with_values({load: 1 - hand.resting[load], **row})), hand.rest(after)]
+        loaded = Run(1, hand.with_values({load: 1 - hand.resting[load], **row}))
+        runs += (
+            [loaded, hand.rest(after)] if hand.operated is None else [*_from(hand, loaded), hand.rest(after)]
+        )
     yield Stage("load every corner", Stimulus.of(hand.signals, runs))
     highest = {i: hand.encode(i, hand.limit(i)) for i in hand.data}
     span = min(
         math.prod(min(hand.limit(i), budget.trip_cycles) + 2 for i in hand.data) * period, budget.trip_cycles
     )
-    run_down = [
-        *hand.begin(),
-        Run(1, hand.with_values({load: 1 - hand.resting[load], **highest})),
-        hand.rest(span),
-    ]
+    loaded = Run(1, hand.with_values({load: 1 - hand.resting[load], **highest}))
+    run_down = [*_from(hand, loaded), hand.rest(span)]
     yield Stage("the whole way from the highest load", Stimulus.of(hand.signals, run_down))
+
+
+def _from(hand: Hand, loaded: Run) -> list[Run]:
+    """Begin with a load: before a design that has to be told so begins to run."""
+    if hand.operated is None:
+        return [*hand.begin(), loaded]
+    return [*hand.reset(), hand.rest(2), loaded, *hand.go()]
 
 
 def tumble(hand: Hand, rng: np.random.Generator) -> Stage:
@@ -208,7 +246,7 @@ def _reset_runs(hand: Hand, reset: Reset, then: int) -> list[Run]:
     """A one-cycle reset, then rest; only the rest where there is no reset."""
     if not hand.resets:
         return [hand.rest(then)]
-    return [Run(1, hand.resting, reset), hand.rest(then)]
+    return [Run(1, hand.resting, reset), *hand.go(), hand.rest(then)]
 
 
 def _landmarks(hand: Hand) -> tuple[int, ...]:

@@ -6,7 +6,14 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from verify.models.golden import Drivable, GoldenModel, Guided, at_rest
+from verify.models.golden import (
+    SETTLING_CYCLES,
+    Drivable,
+    GoldenModel,
+    Guided,
+    Operated,
+    at_rest,
+)
 from verify.signals import Column, Reset, Run, Signal, column
 
 __all__ = ["Hand", "corners"]
@@ -18,7 +25,7 @@ class Hand:
     ``resets``: the ways in which the design's reset may be driven, () without one; ``pulses``: those
     of them between two edges. ``resting``: every input at rest. ``controls`` and ``data``: indices
     of the inputs of one bit and of the wider ones. ``guide``: the model when it says when something
-    is about to happen.
+    is about to happen. ``operated``: the model when it has to be told to run.
     """
 
     def __init__(self, model: GoldenModel, resets: tuple[Reset, ...]) -> None:
@@ -27,6 +34,7 @@ class Hand:
         self.signals: tuple[Signal, ...] = model.inputs
         # a check against a protocol is slow, and these are asked for every number drawn
         self.guide: Guided | None = model if isinstance(model, Guided) else None
+        self.operated: Operated | None = model if isinstance(model, Operated) else None
         self._limits: Mapping[str, int] = model.limits if isinstance(model, Drivable) else {}
         self.resting = at_rest(model)
         self.controls = tuple(i for i, s in enumerate(self.signals) if s.width == 1)
@@ -53,9 +61,35 @@ class Hand:
         """Nothing is asked for so many cycles."""
         return Run(cycles, self.resting)
 
+    def named(self, changes: Mapping[str, int]) -> tuple[int, ...]:
+        """The resting inputs with some of them, by name, changed."""
+        return tuple(changes.get(s.name, v) for s, v in zip(self.signals, self.resting, strict=True))
+
     def begin(self) -> list[Run]:
-        """What a stimulus starts with: reset, where there is one."""
+        """What a stimulus starts with: reset, where there is one, and what makes the design run."""
+        return [*self.reset(), *self.go()]
+
+    def reset(self) -> list[Run]:
+        """Reset alone, where there is one."""
         return [Run(2, self.resting, Reset.HELD)] if self.resets else []
+
+    def go(self) -> list[Run]:
+        """What makes a design run after reset; nothing for one that does by itself."""
+        if self.operated is None or not self.operated.opening:
+            return []
+        return [self.rest(SETTLING_CYCLES), Run(1, self.named(self.operated.opening))]
+
+    def gestures(self, control: int, cycles: int = 1) -> dict[str, list[Run]]:
+        """What can be done with a control while the design runs, so that it runs on: name -> runs."""
+        name = self.signals[control].name
+        if self.operated is None:
+            return {name: [Run(cycles, self.off_rest(control))]}
+        found = self.operated.gestures(name, cycles)
+        return {what: [Run(c, self.named(values)) for c, values in steps] for what, steps in found.items()}
+
+    def ahead(self, control: int) -> int:
+        """So many clocks before a landmark a control is moved to act at it."""
+        return 0 if self.operated is None else self.operated.ahead_cycles(self.signals[control].name)
 
     def random_columns(self, rows: int, rng: np.random.Generator) -> tuple[Column, ...]:
         """Independent legal values for every input; controls mostly at rest."""

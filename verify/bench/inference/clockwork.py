@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from verify.bench.inference.buttons import BUTTONS
 from verify.bench.inference.controls import Controls
 from verify.bench.inference.dividers import ask_ratio
 from verify.bench.inference.findings import Assumption, Choice, Clock, Question
@@ -102,7 +103,7 @@ def pace_of(view: View, fastest: str, controls: Controls) -> Pace:
     rate = _RATES.get(fastest, 1)
     seconds = _SECONDS.get(fastest, 1)
     hidden = seconds if seconds > 1 and counts_seconds(view) else 1
-    enabled = controls.ports.get("enable")
+    enabled = any(role in controls.ports for role in ("enable", *BUTTONS))
     if frequency is not None and (prescaled or frequency.parameter or frequency.hz <= rate):
         pace.clock = replace(clock, frequency=frequency.hz, parameter=frequency.parameter)
         pace.assumptions.append(frequency.assumption)
@@ -175,7 +176,7 @@ def stage_axes(
     expect: dict[str, Any] = {}
     axes: list[tuple[Choice, ...]] = []
     if not pace.steps_per_clock:
-        if "enable" in controls.ports:
+        if {"enable", *BUTTONS} & set(controls.ports):
             axes.append(
                 (
                     Choice("a pause keeps the part of a second", {"pause": "freeze"}),

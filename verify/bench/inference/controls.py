@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from verify.bench.inference.buttons import buttons_of
 from verify.bench.inference.findings import Assumption
 from verify.bench.inference.seen import Seen
 from verify.bench.inference.view import View
@@ -13,6 +14,7 @@ from verify.bench.inference.view import View
 __all__ = ["Controls", "controls_of", "port_of"]
 
 _PREFERENCE = ("load", "clear", "pause", "up", "down", "enable")
+_NO_LATCH = "it runs when a button was pressed, and this model has no latch in front of its enable"
 _SPECIAL = ("start", "blank", "lamp_test", "point")
 
 
@@ -25,10 +27,14 @@ class Controls:
     left: list[Seen] = field(default_factory=list)
     twice: list[tuple[str, str]] = field(default_factory=list)
     """Role and name of those in ``left`` whose role another one has."""
+    refusal: str = ""
+    """Why nothing fits, where that is more than inputs nobody knows the meaning of."""
 
     @property
     def why_left(self) -> str:
         """Why nothing fits, in words."""
+        if self.refusal:
+            return self.refusal
         if self.twice and len(self.twice) == len(self.left):
             role, name = self.twice[0]
             first = self.ports[role]
@@ -41,8 +47,18 @@ class Controls:
 def controls_of(view: View, inputs: Iterable[Seen], wanted: Sequence[str]) -> Controls:
     """The controls among ``inputs``; ``wanted``: the roles that the model has."""
     found = Controls()
+    inputs = tuple(inputs)
+    buttons = buttons_of(view, inputs) if "enable" in wanted else None
+    if buttons is not None:
+        found.refusal = buttons.refusal or ("" if "start_stop" in wanted else _NO_LATCH)
+        if found.refusal:
+            found.left += [seen for seen, _, _, _ in buttons.bound] or list(inputs[:1])
+            return found
+        for seen, pressed, low, why in buttons.bound:
+            _bind(found, seen, pressed, low=low, why=why)
+    taken = () if buttons is None else tuple(seen.port.name for seen, _, _, _ in buttons.bound)
     for seen in inputs:
-        if seen.width != 1:
+        if seen.width != 1 or seen.port.name in taken:
             continue
         role, low, why = _role(view, seen, wanted)
         if role is None or role in found.ports:
@@ -50,11 +66,15 @@ def controls_of(view: View, inputs: Iterable[Seen], wanted: Sequence[str]) -> Co
             if role is not None:
                 found.twice.append((role, seen.port.name))
             continue
-        found.ports[role] = port_of(seen.port.name, low=low)
-        level = ", active low" if low else ""
-        text = f"{seen.port.name} is {role}{level}: {why}"
-        found.assumptions.append(Assumption(f"ports.{role}", text, seen.port.place))
+        _bind(found, seen, role, low=low, why=why)
     return found
+
+
+def _bind(found: Controls, seen: Seen, role: str, *, low: bool, why: str) -> None:
+    found.ports[role] = port_of(seen.port.name, low=low)
+    level = ", active low" if low else ""
+    text = f"{seen.port.name} is {role}{level}: {why}"
+    found.assumptions.append(Assumption(f"ports.{role}", text, seen.port.place))
 
 
 def port_of(name: str, *, low: bool) -> Any:
@@ -92,6 +112,7 @@ def _role(view: View, seen: Seen, wanted: Sequence[str]) -> tuple[str | None, bo
 
 def _by_structure(view: View, seen: Seen, wanted: Sequence[str]) -> tuple[str | None, bool, str]:
     guards = [g for g in view.module.guards if g.signal == seen.port.name]
+    guards = [g for g in guards if not g.turns or set(g.steps) - set(g.turns)]  # to turn over is no step
     if not guards:
         return None, False, ""
     kinds = {g.kind for g in guards}

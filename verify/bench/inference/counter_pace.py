@@ -7,6 +7,7 @@ from dataclasses import replace
 from math import prod
 from typing import Any
 
+from verify.bench.inference.buttons import BUTTONS
 from verify.bench.inference.clockwork import has_prescaler, pace_of, stage_axes
 from verify.bench.inference.code_text import without_comments
 from verify.bench.inference.controls import Controls
@@ -16,7 +17,8 @@ from verify.bench.inference.view import View
 
 __all__ = ["behind_prescaler"]
 
-_ROLES = {"count", "digits", "enable", "clear", "carry"}
+_OWN = {"enable", "clear", *BUTTONS}
+_ROLES = {"count", "digits", "carry", *_OWN}
 
 
 def behind_prescaler(view: View, proposal: Proposal, counted: list[Seen]) -> Proposal:
@@ -27,7 +29,7 @@ def behind_prescaler(view: View, proposal: Proposal, counted: list[Seen]) -> Pro
     stages, moduli = _stages(proposal, expect, counted)
     if not moduli or set(expect) - {"modulo", "digit_modulo", "encoding"}:
         return proposal
-    own = {role: port for role, port in proposal.ports.items() if role in {"enable", "clear"}}
+    own = {role: port for role, port in proposal.ports.items() if role in _OWN}
     controls = Controls(dict(own))
     pace = pace_of(view, "seconds", controls)
     if pace.steps_per_clock:

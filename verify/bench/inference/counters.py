@@ -20,7 +20,7 @@ from verify.bench.inference.view import View
 
 __all__ = ["propose_counter"]
 
-_CONTROLS = ("enable", "clear", "load", "up")
+_CONTROLS = ("enable", "clear", "load", "up", "start_stop")
 _CARRIES = tuple(
     Choice(text, {"carry": kind})
     for kind, text in (

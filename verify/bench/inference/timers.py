@@ -17,7 +17,7 @@ from verify.bench.inference.view import View
 
 __all__ = ["propose_timer"]
 
-_CONTROLS = ("enable", "clear", "load")
+_CONTROLS = ("enable", "clear", "load", "start_stop")
 _MODULI = {"hundredths": 100, "tenths": 10, "seconds": 60, "minutes": 60}
 _PLACES = ("ones", "tens")
 _WORTH = (1, 10)

@@ -108,7 +108,9 @@ def _resets(check: ResolvedCheck, model: GoldenModel, fill: int) -> tuple[Stimul
     for number in range(ROUNDS):
         before, early, late = rows[3 * number : 3 * number + 3]
         busy = (
-            one_conversion(hand, before) if is_sequential(hand) else [hand.rest(waits[number % len(waits)])]
+            one_conversion(hand, before)
+            if is_sequential(hand)
+            else [*hand.go(), hand.rest(waits[number % len(waits)])]
         )
         busy += [Run(fill, before), Run(fill, early, Reset.HELD), Run(fill, late, Reset.HELD)]
         runs += busy

@@ -12,7 +12,7 @@ from verify.checks.session import Session
 from verify.compare import Trial, cut_observed, cut_stimulus
 from verify.errors import SimulationFault, ToolError
 from verify.models.family import USUAL_LATENCIES_CYCLES, Candidate, OptionError
-from verify.models.golden import GoldenModel
+from verify.models.golden import GoldenModel, under_way
 from verify.results import CheckResult
 from verify.signals import ObservedTrace, Run, Stimulus
 from verify.simulation import SimulatorKind
@@ -40,7 +40,7 @@ def native_changes(check: ResolvedCheck) -> int:
     """About how many rows the trace of :func:`native_clocks` will have, from how busy its opening is."""
     model = _model(check)
     hand = Hand(model, check.resets)
-    rows = len(model.leap(model.initial(), hand.resting, SAMPLED_CYCLES).offsets)
+    rows = len(model.leap(under_way(model), hand.resting, SAMPLED_CYCLES).offsets)
     return rows * _stimulus(model, check).length // SAMPLED_CYCLES
 
 
@@ -116,7 +116,7 @@ def _model(check: ResolvedCheck) -> GoldenModel:
 def _stimulus(model: GoldenModel, check: ResolvedCheck) -> Stimulus:
     """Reset, or a clear where there is no reset, a load where there is one, then rest."""
     hand = Hand(model, check.resets)
-    runs = hand.begin()
+    runs = hand.reset()
     clear = next((c for c in hand.controls if hand.signals[c].name == "clear"), None)
     if clear is not None and check.reset is None:
         runs.append(Run(1, hand.with_values({clear: 1 - hand.resting[clear]})))
@@ -124,6 +124,7 @@ def _stimulus(model: GoldenModel, check: ResolvedCheck) -> Stimulus:
     if load is not None:
         full = {i: hand.encode(i, hand.limit(i)) for i in hand.data}
         runs.append(Run(1, hand.with_values({load: 1 - hand.resting[load], **full})))
+    runs += hand.go()
     landmarks = hand.guide.landmarks() if hand.guide is not None else ()
     event = landmarks[0] + 1 if landmarks else 0
     runs.append(hand.rest(max(check.frequency_hz or 0, 2 * event) + SPARE_CYCLES))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from verify.models.golden import (
     Drivable,
@@ -20,6 +21,8 @@ from verify.models.golden import (
 from verify.signals import Signal
 
 __all__ = ["Wrapper"]
+
+_OPERATING = frozenset({"ahead_cycles", "counted_cycles", "gestures", "opening", "pauses"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +77,12 @@ class Wrapper:
         """As inside."""
         runs = getattr(self.inner, "after_held", None)
         return state if runs is None else tuple(runs(state, inputs))
+
+    def __getattr__(self, name: str) -> Any:
+        """How a model is operated, if it has to be."""
+        if name in _OPERATING:
+            return getattr(self.inner, name)
+        raise AttributeError(name)
 
     @property
     def outlives_reset(self) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Any
+from typing import Any, cast
 
 from verify.diagnose.bent.rewrapping import holds_innermost, rewrapped
 from verify.diagnose.bent.wrapping import Wrapper
@@ -25,6 +25,7 @@ from verify.models.display_static import StaticDisplay
 from verify.models.divider_square import SquareDivider
 from verify.models.divider_tick import TickDivider
 from verify.models.golden import GoldenModel
+from verify.models.latched import Latched, Machine
 from verify.models.segment_decoder import Decoder, HoldingDecoder
 from verify.models.timer_model import Timer
 
@@ -41,10 +42,22 @@ def edits(model: GoldenModel, context: Context) -> Iterator[Edit]:
         return
     for fault, edited in control_edits(model, context):
         yield Edit((fault,), edited)
+    if isinstance(model, Latched):
+        yield from _behind(model, context)
+        return
     for fault, edited in _own(model, context):
         yield Edit((fault,), edited, whole=bool(getattr(edited, "outlives_reset", False)))
     for fault, edited in data_edits(model, context):
         yield Edit((fault,), edited)
+
+
+def _behind(model: Latched, context: Context) -> Iterator[Edit]:
+    """The faults of the machine behind a latch, which has no port for its enable."""
+    unseen = {signal.name for signal in model.inner.inputs} - {signal.name for signal in model.inputs}
+    names = replace(context, names={**context.names, **dict.fromkeys(unseen, "its latch")})
+    for edit in edits(model.inner, names):
+        if not any(unseen & set(fault.reads) for fault in edit.faults):
+            yield replace(edit, model=replace(model, inner=cast(Machine, edit.model)))
 
 
 def _own(model: Any, context: Context) -> Iterator[tuple[Fault, GoldenModel]]:
