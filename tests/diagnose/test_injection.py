@@ -13,7 +13,7 @@ from stepping import LONGEST_CYCLES, first_wrong_cycle
 
 from verify.results import CheckResult, Verdict
 
-EVERY = 16
+EVERY = 24
 """Of the faults of a template one in so many is injected here, all of them in ``tests/benchmarks``."""
 
 PAIRS = {"count": ((1, 9),), "bcd": ((4, 19),), "timer": ((7, 24),)}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 import tomllib
@@ -18,6 +19,9 @@ EXAMPLES = Path(__file__).parents[2] / "rtl_examples"
 RIGHT = sorted(path.parent.name for path in EXAMPLES.glob("*/bench.toml"))
 FLAWED = sorted(path.parent.name for path in EXAMPLES.glob("flawed/*/bench.toml"))
 LATE_WRAP = "midnight_an_hour_late"
+SLOW = {"display_24h", LATE_WRAP}
+"""A whole day on six digits takes half a minute; run with ``EVERYEDGE_EXAMPLES=all``."""
+SKIPPED = set() if os.environ.get("EVERYEDGE_EXAMPLES") == "all" else SLOW
 
 
 @dataclass(frozen=True)
@@ -59,19 +63,19 @@ def parts(name: str) -> list[tuple[str, ...]]:
     return [(each,) for each in names] if all(names) else [()]
 
 
-PARTS = [(name, only) for name in RIGHT for only in parts(name)]
+PARTS = [(name, only) for name in RIGHT if name not in SKIPPED for only in parts(name)]
 
 
 @pytest.mark.parametrize(("name", "only"), PARTS, ids=[":".join((name, *only)) for name, only in PARTS])
 def test_a_right_design_passes_with_every_output_compared(name: str, only: tuple[str, ...]) -> None:
-    result = check_bench(EXAMPLES / name / "bench.toml", Settings(only=only, examples=25))
+    result = check_bench(EXAMPLES / name / "bench.toml", Settings(only=only, examples=5))
     verdicts = {check.name: (check.verdict, check.reason) for check in result.checks}
     assert result.verdict is Verdict.PASS, verdicts
     assert all(check.cycles > 0 for check in result.checks)
     assert [check.unchecked_outputs for check in result.checks] == [()] * len(result.checks)
 
 
-@pytest.mark.parametrize("name", FLAWED)
+@pytest.mark.parametrize("name", [name for name in FLAWED if name not in SKIPPED])
 def test_a_flawed_design_fails_at_a_port_of_its_flaw_and_is_told_why(name: str) -> None:
     flaw = flaw_of(name)
     patient = Settings(only=(flaw.check,), explain_seconds=600.0)

@@ -18,6 +18,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "grading"))
 from designs import BENCH, COUNTER, NEVER_NINE, NO_CARRY
 
 from verify.cli import main
+from verify.grading import cluster
 
 COMMAND = [sys.executable, "-m", "verify", "grade"]
 
@@ -103,6 +104,7 @@ def test_an_interrupted_grading_goes_on_where_it_was_and_leaves_no_process(schoo
 
 def test_what_cannot_be_graded_is_an_error_at_once(school, monkeypatch, capfd):
     monkeypatch.chdir(school)
+    monkeypatch.setattr(cluster, "CONNECT_SECONDS", 1)
     (school / "bare").mkdir()
     (school / "bad.toml").write_text(BENCH.replace('model = "counter"', 'modle = "counter"'))
     for words, said in [
@@ -125,15 +127,15 @@ def test_a_cluster_grades_the_same_with_a_worker_killed_half_way(school):
     options = {"n_workers": 2, "threads_per_worker": 1, "processes": True, "dashboard_address": None}
     with distributed.LocalCluster(
         **options, local_directory=str(school / "dask"), silence_logs=50
-    ) as cluster:
+    ) as workers:
         words = ["in", "--bench", "bench.toml", "--csv", "m.csv", "--state", "s.jsonl"]
-        words += ["--cluster", cluster.scheduler_address]
+        words += ["--cluster", workers.scheduler_address]
         process = subprocess.Popen([*COMMAND, *words], cwd=school, stdout=subprocess.PIPE, text=True)
         state = school / "s.jsonl"
         while not state.exists() or state.read_bytes().count(b"\n") < 3:
             assert process.poll() is None
             time.sleep(0.02)
-        os.kill(next(iter(cluster.workers.values())).pid, signal.SIGKILL)
+        os.kill(next(iter(workers.workers.values())).pid, signal.SIGKILL)
         said, _ = process.communicate(timeout=240)
     assert process.returncode == 3, said
     more = {f"more{number}": EXPECTED["ada"] for number in range(3)}

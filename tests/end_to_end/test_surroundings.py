@@ -13,7 +13,7 @@ import psutil
 import pytest
 from surroundings import PATIENCE_SECONDS, RIGHT, WRONG, Workplace
 
-KILLS = int(os.environ.get("EVERYEDGE_KILLS", "4"))
+KILLS = int(os.environ.get("EVERYEDGE_KILLS", "3"))
 """How many runs are ended at a random moment."""
 SIGNALS = (signal.SIGTERM, signal.SIGINT, signal.SIGKILL, signal.SIGHUP)
 BWRAP = shutil.which("bwrap")
