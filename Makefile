@@ -4,8 +4,8 @@
 MAKEFLAGS += --no-print-directory
 
 PYTHON_IN_VENV := .venv/bin/python
-# One more than there are processors: many tests wait for a process of their own.
-WORKERS := $(shell expr $$(nproc) + 1)
+# Two more than there are processors: many tests wait for a process of their own.
+WORKERS := $(shell expr $$(nproc) + 2)
 WITH_SIMULATOR := simulation checks workers grading strength properties pytest_plugin end_to_end benchmarks
 
 help: ## say what there is

@@ -122,7 +122,7 @@ def test_the_printed_pins_make_a_frozen_bench_pass(name: str, tmp_path: Path) ->
 
 
 @pytest.mark.parametrize(
-    "name", ["bcd_sequential", "counter_down", "divider_no_reset", "divider_tick", "segments_blanking"]
+    "name", ["bcd_registered", "counter_down", "divider_no_reset", "divider_tick", "segments_blanking"]
 )
 def test_a_wrong_value_of_any_pin_fails_or_is_refused(name: str, tmp_path: Path) -> None:
     bench, pins = measured(name, tmp_path)
