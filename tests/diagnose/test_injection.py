@@ -16,7 +16,7 @@ from verify.results import CheckResult, Verdict
 EVERY = 24
 """Of the faults of a template one in so many is injected here, all of them in ``tests/benchmarks``."""
 
-PAIRS = {"count": ((1, 9),), "bcd": ((4, 19),), "timer": ((7, 24),)}
+PAIRS = {"count": ((1, 9),), "bcd": ((4, 19),)}
 
 
 @pytest.fixture(params=TEMPLATES)

@@ -142,6 +142,11 @@ class Comparison:
     place: Place
     literal: bool = True
 
+    @property
+    def states(self) -> int:
+        """How many a count from zero has that is turned back by it."""
+        return self.value + (1 if self.operator in {"==", ">=", "<", "!="} else 2)
+
 
 @dataclass(frozen=True, slots=True)
 class Pin:

@@ -162,13 +162,9 @@ def _said(view: View, seen: Seen | None, width: int, *, most: int) -> Number | N
 
 def _usual_states(view: View, seen: Seen | None, width: int) -> int | None:
     """How many states the one comparison in the code makes, if that is a usual number."""
-    found = {_states_by(c) for c in _compared(view, seen, width)}
+    found = {c.states for c in _compared(view, seen, width)}
     usual = found & set(_USUAL)
     return usual.pop() if len(found) == 1 and usual else None
-
-
-def _states_by(comparison: Comparison) -> int:
-    return comparison.value + (1 if comparison.operator in {"==", ">=", "<", "!="} else 2)
 
 
 def _compared(view: View, seen: Seen | None, width: int) -> list[Comparison]:
@@ -251,7 +247,7 @@ def _full(
         text = f"{usual} states: no name says it, but {first.signal} goes to {usual - 1}, a usual last number"
         assumptions.append(Assumption("expect.modulo", text, first.place))
         return
-    least = _states_by(first)
+    least = first.states
     others = [m for m in (first.value, 10, 16, 60, 1 << width) if m != least and m <= 1 << width]
     readings = [least, *others[:1]]
     questions.append(
@@ -288,7 +284,7 @@ def _doubted_digits(
     if other is not None:
         moduli = [10] * len(digits)
         moduli[names[other.signal]] = other.value + 1
-        if names[other.signal] % 2 and {_states_by(c) for c in compared} == {6}:
+        if names[other.signal] % 2 and {c.states for c in compared} == {6}:
             tens = {names[c.signal] for c in compared}
             expect["digit_modulo"] = [6 if i in tens else 10 for i in range(len(digits))]
             text = f"no name says it, but {other.signal} goes to 5, as the tens of sixty do"
@@ -338,7 +334,7 @@ def _nibbles_of_sixty(view: View, seen: Seen) -> tuple[list[int], Assumption] | 
         c
         for i, name in enumerate(names)
         for c in view.module.comparisons
-        if c.signal == name and i % 2 and _states_by(c) == 6
+        if c.signal == name and i % 2 and c.states == 6
     ]
     if not sixes:
         return None

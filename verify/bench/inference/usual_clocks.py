@@ -7,7 +7,6 @@ import re
 from verify.bench.inference.code_text import without_comments
 from verify.bench.inference.quantities import Frequency
 from verify.bench.inference.view import View
-from verify.design.interface import Comparison
 
 __all__ = ["usual_clock"]
 
@@ -28,7 +27,7 @@ def usual_clock(view: View, rate: int) -> Frequency | None:
     """The clock of which the code counts ``1 / rate`` seconds; None where it does not speak for itself."""
     modules = (view.module, *view.children)
     long = [c for m in modules for c in m.comparisons if c.value >= _LONG_CLOCKS]
-    counts = {_clocks(c) for c in long}
+    counts = {c.states for c in long}
     clocks = {view.clock.port} if view.clock else set()
     derived = any(register.clock not in clocks for register in view.module.registers)
     if len(counts) != 1 or derived or _WAVE.search(without_comments(view.text)):
@@ -41,7 +40,3 @@ def usual_clock(view: View, rate: int) -> Frequency | None:
         f"{hertz // 10**6} MHz"
     )
     return Frequency(hertz, text, long[0].place)
-
-
-def _clocks(comparison: Comparison) -> int:
-    return comparison.value + (1 if comparison.operator in {"==", ">=", "<", "!="} else 2)
