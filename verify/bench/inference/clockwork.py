@@ -11,7 +11,7 @@ from verify.bench.inference.buttons import BUTTONS
 from verify.bench.inference.controls import Controls
 from verify.bench.inference.dividers import ask_ratio
 from verify.bench.inference.findings import Assumption, Choice, Clock, Question
-from verify.bench.inference.quantities import frequency_of, ratio_parameter
+from verify.bench.inference.quantities import Frequency, frequency_of, ratio_parameter
 from verify.bench.inference.usual_clocks import usual_clock
 from verify.bench.inference.view import View
 
@@ -105,17 +105,7 @@ def pace_of(view: View, fastest: str, controls: Controls) -> Pace:
     hidden = seconds if seconds > 1 and counts_seconds(view) else 1
     enabled = any(role in controls.ports for role in ("enable", *BUTTONS))
     if frequency is not None and (prescaled or frequency.parameter or frequency.hz <= rate):
-        pace.clock = replace(clock, frequency=frequency.hz, parameter=frequency.parameter)
-        pace.assumptions.append(frequency.assumption)
-        if rate != 1:
-            pace.expect["rate"] = rate
-        if seconds > 1:
-            base = frequency.expression or frequency.parameter
-            pace.expect["ratio"] = seconds * frequency.hz if base is None else f"{seconds} * ({base})"
-        elif frequency.expression and not frequency.parameter:
-            pace.expect.pop("rate", None)
-            pace.expect["ratio"] = f"{frequency.expression} // {rate}" if rate > 1 else frequency.expression
-        return pace
+        return _by_frequency(pace, frequency, rate, seconds)
     parameter = ratio_parameter(view, square=False)
     if prescaled and parameter is not None and not _DWELL.search(str(parameter.parameter)):
         pace.expect["ratio"] = _times(hidden, parameter.value)
@@ -140,14 +130,22 @@ def pace_of(view: View, fastest: str, controls: Controls) -> Pace:
         )
         return pace
     if (usual := usual_clock(view, rate)) is not None:
-        pace.clock = replace(clock, frequency=usual.hz)
-        pace.assumptions.append(usual.assumption)
-        if rate != 1:
-            pace.expect["rate"] = rate
-        if seconds > 1:
-            pace.expect["ratio"] = seconds * usual.hz
-        return pace
+        return _by_frequency(pace, usual, rate, seconds)
     pace.questions.append(ask_ratio(view, f"the {fastest}"))
+    return pace
+
+
+def _by_frequency(pace: Pace, frequency: Frequency, rate: int, seconds: int) -> Pace:
+    """With the frequency of the clock: ``rate`` steps a second, or ``seconds`` to a step."""
+    pace.clock = replace(pace.clock, frequency=frequency.hz, parameter=frequency.parameter)
+    pace.assumptions.append(frequency.assumption)
+    if rate != 1:
+        pace.expect["rate"] = rate
+    if seconds > 1:
+        pace.expect["ratio"] = _times(seconds, frequency.expression or frequency.parameter or frequency.hz)
+    elif frequency.expression and not frequency.parameter:
+        pace.expect.pop("rate", None)
+        pace.expect["ratio"] = f"{frequency.expression} // {rate}" if rate > 1 else frequency.expression
     return pace
 
 

@@ -7,11 +7,11 @@ from math import prod
 from typing import Any
 
 from verify.bench.inference.clockwork import UNITS, Pace, counts_seconds, pace_of, stage_axes
-from verify.bench.inference.code_text import in_decimal
 from verify.bench.inference.controls import Controls, controls_of, port_of
 from verify.bench.inference.counter_code import steps_down
 from verify.bench.inference.findings import Assumption, Choice, Proposal, Question, Reset, Unknown
 from verify.bench.inference.seen import Seen
+from verify.bench.inference.timer_stages import PLACES, packed_stages, reference_to, stages_of
 from verify.bench.inference.twelve import Twelve, twelve_hours
 from verify.bench.inference.view import View
 
@@ -19,8 +19,6 @@ __all__ = ["propose_timer"]
 
 _CONTROLS = ("enable", "clear", "load", "start_stop")
 _MODULI = {"hundredths": 100, "tenths": 10, "seconds": 60, "minutes": 60}
-_PLACES = ("ones", "tens")
-_WORTH = (1, 10)
 HALF_DAY = 12
 
 
@@ -28,7 +26,7 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
     """A timer: outputs that are called after units of time."""
     if view.clock is None:
         return None
-    stages = _stages(view)
+    stages = stages_of(view)
     if not stages:
         return None
     view = view.towards(*(seen for _, _, seen in stages))
@@ -38,16 +36,16 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
         return Unknown(view.module, "timer", controls.why_left)
     units = list(dict.fromkeys(unit for unit, _, _ in stages))
     ports: dict[str, Any] = dict(controls.ports)
-    packed = _packed(view, stages)
+    packed = packed_stages(view, stages)
     if not _take_loads(stages, data, ports, packed=packed is not None):
         names = ", ".join(s.port.name for s in data)
         return Unknown(view.module, "timer", f"nothing says what {names} is for")
     stages = packed or stages
     twelve = twelve_hours(view, [(place, s) for unit, place, s in stages if unit == "hours"])
-    pace = pace_of(view, "seconds", controls)
-    named = _named(stages) and twelve is None and (counts_seconds(view) or pace.clock.frequency is not None)
-    if not named:
-        pace = pace_of(view, units[0], controls)
+    named = _named(stages) and twelve is None
+    pace = pace_of(view, "seconds" if named else units[0], controls)
+    if named and pace.clock.frequency is None and not counts_seconds(view):
+        named, pace = False, pace_of(view, units[0], controls)
     if len(units) == 1 and len(stages) == 1 and twelve is None and pace.steps_per_clock:
         return None
     assumptions = list(controls.assumptions)
@@ -72,7 +70,7 @@ def propose_timer(view: View) -> Proposal | Unknown | None:
     if named:
         ports |= {unit: s.port.name for unit, _, s in stages}
     else:
-        ports["stages"] = [_reference(place, s, packed=packed is not None) for _, place, s in stages]
+        ports["stages"] = [reference_to(place, s, packed=packed is not None) for _, place, s in stages]
     told = ", ".join(
         f"{s.port.name} ({'varies' if m is None else m})" for (_, _, s), m in zip(stages, moduli, strict=True)
     )
@@ -167,7 +165,7 @@ def _twelve(
     packed = any(place >= 0 and seen.width == 8 for _, place, seen in stages)
     bound: dict[str, Any] = {
         **ports,
-        "stages": [_reference(place, s, packed=packed) for _, place, s in stages],
+        "stages": [reference_to(place, s, packed=packed) for _, place, s in stages],
     }
     if twelve.half is not None:
         bound["pm"] = twelve.half.port.name
@@ -228,86 +226,6 @@ def _day(
     )
 
 
-def _stages(view: View) -> list[tuple[str, int, Seen]]:
-    """Unit, place of the digit (-1: the whole number) and port, fastest first; empty if any is unclear."""
-    found = []
-    for seen in view.outputs:
-        if seen.width == 1 and not _tens_of_twelve(seen, view):
-            continue
-        unit = _unit(seen, view)
-        if unit is None:
-            return []
-        place = next((i for i, p in enumerate(_PLACES) if seen.name.means(p)), -1)
-        if place < 0 and seen.width <= 4:
-            place = _by_letter(seen, view)
-        if place < 0 and seen.width <= 4:
-            place = _by_weight(seen, view)
-        if place < 0 and seen.name.index in {0, 1} and seen.width <= 4:
-            place = seen.name.index
-        found.append((unit, place, seen))
-    found.sort(key=lambda item: (UNITS.index(item[0]), item[1]))
-    keys = [(unit, place) for unit, place, _ in found]
-    return found if len(set(keys)) == len(keys) else []
-
-
-def _tens_of_twelve(seen: Seen, view: View) -> bool:
-    """One line for the tens of hours that go to 12, beside their ones."""
-    name = seen.name
-    tens = name.means("tens") or (name.index == 1 and set(name.words) <= {"h", "hr", "hour", "hours"})
-    beside = any(s is not seen and s.width == 4 and s.name.means("hours") for s in view.outputs)
-    return name.means("hours") and tens and beside
-
-
-def _by_letter(seen: Seen, view: View) -> int:
-    """``sek_e`` and ``sek_z``: ones and tens by their initials, if both are there."""
-    last = [s.name.words[-1] for s in view.outputs if s.name.words]
-    for letters in ("ez", "ud", "ot", "jd", "lh", "rl"):
-        if seen.name.words[-1] in letters and all(letter in last for letter in letters):
-            return letters.index(seen.name.words[-1])
-    return -1
-
-
-def _by_weight(seen: Seen, view: View) -> int:
-    """``s1`` and ``s10``: what a digit is worth, if both are there."""
-    worth = {s.name.index for s in view.outputs if s.name.words == seen.name.words}
-    return _WORTH.index(seen.name.index) if worth == set(_WORTH) else -1
-
-
-def _unit(seen: Seen, view: View) -> str | None:
-    name = seen.name
-    for unit in UNITS:
-        if not name.means(unit):
-            continue
-        words = set(name.words)
-        if unit == "hundredths" and words <= {"cent", "hi", "hundred", "hundreds"}:
-            continue
-        if words <= {"s", "m", "h"} and len(view.outputs) < 2:
-            continue
-        if unit == "seconds" and words & {"seg", "segs"} and seen.width == 7:
-            continue
-        return unit
-    return None
-
-
-def _packed(view: View, stages: list[tuple[str, int, Seen]]) -> list[tuple[str, int, Seen]] | None:
-    """Two stages for each port, if every one holds two decimal digits and is called or treated so."""
-    if not all(place < 0 and seen.width == 8 for _, place, seen in stages):
-        return None
-    called = all(seen.name.means("bcd") for _, _, seen in stages)
-    apart = [s for _, _, s in stages if in_decimal(view.text, s.port.name)]
-    if not called and len(apart) < len(stages):
-        return None
-    return [(unit, place, seen) for unit, _, seen in stages for place in (0, 1)]
-
-
-def _reference(place: int, seen: Seen, *, packed: bool) -> str:
-    if not packed:
-        return seen.port.name
-    low, high = (0, 3) if place == 0 else (4, 7)
-    step = 1 if seen.port.left >= seen.port.right else -1
-    return f"{seen.port.name}[{seen.port.right + step * high}:{seen.port.right + step * low}]"
-
-
 def _starts(
     view: View, stages: list[tuple[str, int, Seen]], expect: dict[str, Any], told: list[Assumption]
 ) -> list[Question]:
@@ -348,7 +266,7 @@ def _take_loads(
         return False
     loads = {s.port.name: s for s in data}
     ports["load_values"] = (
-        [_reference(place, loads[v], packed=True) for v in values for place in (0, 1)] if packed else values
+        [reference_to(place, loads[v], packed=True) for v in values for place in (0, 1)] if packed else values
     )
     return True
 
@@ -358,7 +276,7 @@ def _load_values(stages: list[tuple[str, int, Seen]], data: list[Seen]) -> list[
     for unit, place, stage in stages:
         fitting = [s for s in data if s.name.means(unit) and s.width == stage.width]
         if place >= 0:
-            called = [s for s in fitting if s.name.means(_PLACES[place])]
+            called = [s for s in fitting if s.name.means(PLACES[place])]
             number = stage.name.index
             fitting = called or [s for s in fitting if number is not None and s.name.index == number]
         if len(fitting) != 1:
