@@ -246,7 +246,7 @@ class Operated(Guided, Protocol):
     def opening(self) -> Mapping[str, int]:
         """Inputs off rest for one clock, so that it runs: :data:`SETTLING_CYCLES` after reset.
 
-        None where it runs from reset on.
+        Empty where it runs from reset on.
         """
         ...
 
